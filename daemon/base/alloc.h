@@ -12,8 +12,10 @@
 void *xmalloc(size_t size) __attribute__((malloc, returns_nonnull));
 void *xcalloc(size_t n, size_t size) __attribute__((malloc, returns_nonnull));
 /* n * size is checked for overflow. */
-void *xrealloc(void *old, size_t n, size_t size) __attribute__((returns_nonnull));
+void *xrealloc(void *old, size_t n, size_t size)
+    __attribute__((returns_nonnull));
 char *xstrdup(const char *s) __attribute__((malloc, returns_nonnull));
-char *xstrndup(const char *s, size_t len) __attribute__((malloc, returns_nonnull));
+char *xstrndup(const char *s, size_t len)
+    __attribute__((malloc, returns_nonnull));
 
 #endif

@@ -19,11 +19,15 @@ struct arena;
 struct arena *arena_new(size_t limit);
 void arena_delete(struct arena *a); /* NULL is fine */
 
-void *arena_alloc(struct arena *a, size_t size) __attribute__((returns_nonnull));
+void *arena_alloc(struct arena *a, size_t size)
+    __attribute__((returns_nonnull));
 /* n * size is checked for overflow. */
-void *arena_array(struct arena *a, size_t n, size_t size) __attribute__((returns_nonnull));
-char *arena_strdup(struct arena *a, const char *s) __attribute__((returns_nonnull));
-char *arena_strndup(struct arena *a, const char *s, size_t len) __attribute__((returns_nonnull));
+void *arena_array(struct arena *a, size_t n, size_t size)
+    __attribute__((returns_nonnull));
+char *arena_strdup(struct arena *a, const char *s)
+    __attribute__((returns_nonnull));
+char *arena_strndup(struct arena *a, const char *s, size_t len)
+    __attribute__((returns_nonnull));
 char *arena_printf(struct arena *a, const char *fmt, ...)
     __attribute__((format(printf, 2, 3), returns_nonnull));
 

@@ -20,8 +20,8 @@
 
 enum err_kind {
 	ERR_NONE,
-	ERR_INPUT,    /* what was given breaks a rule */
-	ERR_MISSING,  /* there is no such thing, or none that the caller may see */
+	ERR_INPUT,   /* what was given breaks a rule */
+	ERR_MISSING, /* there is no such thing, or none that the caller may see */
 	ERR_CONFLICT, /* the thing is not in the state this needs */
 	ERR_STALE,    /* the caller saw an older version */
 	ERR_UNKNOWN,  /* the caller is not known: no key, or not a good one */
@@ -39,7 +39,8 @@ struct err {
 };
 
 /* Fill err (hint and field become empty); always returns false.  err may be NULL. */
-bool err_set(struct err *err, enum err_kind kind, const char *fmt, ...) PRINTF_LIKE(3, 4);
+bool err_set(struct err *err, enum err_kind kind, const char *fmt, ...)
+    PRINTF_LIKE(3, 4);
 
 /* Add advice, or the place in the input; both return false, so they can end a function. */
 bool err_hint(struct err *err, const char *fmt, ...) PRINTF_LIKE(2, 3);

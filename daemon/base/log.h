@@ -25,7 +25,8 @@ bool log_open(const char *path, enum log_level least, struct err *err) MUST_USE;
 void log_reopen(void);
 void log_close(void);
 
-void log_event(enum log_level level, const char *event, const char *fmt, ...) PRINTF_LIKE(3, 4);
+void log_event(enum log_level level, const char *event, const char *fmt, ...)
+    PRINTF_LIKE(3, 4);
 
 #define LOG_VALUE_MAX 840 /* 200 bytes, each \xHH, quotes and a terminator */
 /* Quoted and escaped copy of value in buf; returns buf. */

@@ -32,7 +32,8 @@ void text_reset(struct text *t); /* empty again, memory kept */
 void text_add(struct text *t, const char *s);
 void text_add_bytes(struct text *t, const void *bytes, size_t len);
 void text_add_char(struct text *t, char c);
-void text_addf(struct text *t, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+void text_addf(struct text *t, const char *fmt, ...)
+    __attribute__((format(printf, 2, 3)));
 bool text_fits(const struct text *t);
 /* The string, now the caller's to free(); t is empty and may be used again. */
 char *text_take(struct text *t);

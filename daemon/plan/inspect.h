@@ -13,9 +13,11 @@
 
 #include "plan.h"
 
-bool plan_inspect(const struct problem *problem, const struct plan *plan, struct err *err) MUST_USE;
+bool plan_inspect(const struct problem *problem, const struct plan *plan,
+    struct err *err) MUST_USE;
 
 /* The totals as the inspector counts them; the one place that says how tears are counted. */
-void plan_count(const struct problem *problem, const struct plan *plan, struct totals *out);
+void plan_count(
+    const struct problem *problem, const struct plan *plan, struct totals *out);
 
 #endif

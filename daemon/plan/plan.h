@@ -25,9 +25,9 @@
 #include "problem.h"
 #include "text.h"
 
-struct placed { /* one piece as torn */
-	size_t piece; /* index into problem->pieces */
-	length at;    /* along, from the strip's start */
+struct placed {               /* one piece as torn */
+	size_t piece;         /* index into problem->pieces */
+	length at;            /* along, from the strip's start */
 	length across, along; /* as it lies: after turning, with any oversize */
 	bool turned;
 };
@@ -48,8 +48,10 @@ struct strip {
 
 struct roll { /* one roll, roll-end, offcut or flat sheet that is used */
 	size_t stock; /* index into problem->stock */
-	bool quarter; /* flat stock begun the other way: across and along are exchanged */
-	length width, length; /* in the frame of the strips (exchanged when quarter) */
+	bool
+	    quarter; /* flat stock begun the other way: across and along are exchanged */
+	length width,
+	    length; /* in the frame of the strips (exchanged when quarter) */
 	struct strip *strips; /* in rising order of at */
 	size_t n_strips;
 };
@@ -77,7 +79,8 @@ struct plan {
 	struct arena *arena;
 	struct roll *rolls;
 	size_t n_rolls;
-	int64_t *unplaced; /* for each problem->pieces entry, how many are left out */
+	int64_t *
+	    unplaced; /* for each problem->pieces entry, how many are left out */
 	size_t n_unplaced;
 	struct totals totals;
 	struct bounds bounds;
@@ -87,8 +90,8 @@ struct plan {
 
 /* Called between steps.  best may be NULL before the first plan.  False: stop now and
  * return the best plan so far with its bounds. */
-typedef bool plan_progress_fn(void *ctx, const struct totals *best, const struct bounds *bounds,
-    int64_t steps);
+typedef bool plan_progress_fn(void *ctx, const struct totals *best,
+    const struct bounds *bounds, int64_t steps);
 
 struct plan_job {
 	int64_t steps; /* budget of work; 0: until done or stopped */
@@ -96,13 +99,15 @@ struct plan_job {
 	void *ctx;
 };
 
-bool plan_make(const struct problem *problem, const struct plan_job *job, struct plan **out,
-    struct err *err) MUST_USE;
+bool plan_make(const struct problem *problem, const struct plan_job *job,
+    struct plan **out, struct err *err) MUST_USE;
 void plan_delete(struct plan *plan); /* NULL is fine */
 
 /* The JSON form of docs/plan.md.  milliseconds < 0 leaves "seconds" out. */
-void plan_write(const struct plan *plan, int64_t milliseconds, struct text *out);
+void plan_write(
+    const struct plan *plan, int64_t milliseconds, struct text *out);
 /* Read it back (totals are read, not recomputed: ask the inspector). */
-bool plan_read(const char *json, size_t len, struct plan **out, struct err *err) MUST_USE;
+bool plan_read(
+    const char *json, size_t len, struct plan **out, struct err *err) MUST_USE;
 
 #endif

@@ -18,9 +18,9 @@
 #include "text.h"
 
 #define UNLIMITED (-1)
-#define PROBLEM_STOCK_MAX 1000    /* entries in stock[] */
-#define PROBLEM_SIZES_MAX 20000   /* entries in pieces[] */
-#define PROBLEM_PIECES_MAX 1000000 /* pieces in all */
+#define PROBLEM_STOCK_MAX 1000      /* entries in stock[] */
+#define PROBLEM_SIZES_MAX 20000     /* entries in pieces[] */
+#define PROBLEM_PIECES_MAX 1000000  /* pieces in all */
 #define PROBLEM_TEXT_MAX (16 << 20) /* bytes of JSON */
 
 struct run { /* [from, to) along a roll that no piece may touch */
@@ -33,8 +33,8 @@ struct stock {
 	length length; /* along */
 	money price;
 	int64_t available; /* or UNLIMITED */
-	bool flat;  /* the first tears may run in either direction */
-	bool fresh; /* counted as a fresh roll */
+	bool flat;         /* the first tears may run in either direction */
+	bool fresh;        /* counted as a fresh roll */
 	const struct run *spoiled; /* in rising order, apart */
 	size_t n_spoiled;
 };
@@ -55,7 +55,8 @@ struct problem {
 	struct piece *pieces;
 	size_t n_pieces;
 	length sliver, oversize;
-	int64_t milliseconds; /* wall clock for whoever runs the planner; the planner has no clock */
+	int64_t
+	    milliseconds; /* wall clock for whoever runs the planner; the planner has no clock */
 };
 
 /* An empty problem with room for so many entries (zeroed); stages 3. */
@@ -69,8 +70,8 @@ bool problem_check(const struct problem *problem, struct err *err) MUST_USE;
  * Read the JSON form.  On failure err tells the first error and `more`, when not NULL,
  * collects the first ten as lines "pointer: message".  *out is the caller's.
  */
-bool problem_read(const char *json, size_t len, struct problem **out, struct text *more,
-    struct err *err) MUST_USE;
+bool problem_read(const char *json, size_t len, struct problem **out,
+    struct text *more, struct err *err) MUST_USE;
 
 /* Write the JSON form (lengths as integers); reading it back gives the same problem. */
 void problem_write(const struct problem *problem, struct text *out);

@@ -23,7 +23,8 @@
 
 #define SHARE_COST_MAX INT64_C(1000000000000000)
 
-void share_split(money cost, const area used[], const uint64_t tie[], size_t n, money due[]);
+void share_split(
+    money cost, const area used[], const uint64_t tie[], size_t n, money due[]);
 
 /*
  * The order in which equal remainders take the odd cent: a fixed hash over workshop and
