@@ -1,0 +1,145 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The tear sheet: finished plans become instructions that can be followed with wet hands.
+ *
+ *     struct sheet *sheet = sheet_new(&input);          the model: what to do, in which order
+ *     sheet_text(sheet, &out);                          80 columns
+ *     if (!sheet_pdf(sheet, &out, err)) ...             A4 or Letter
+ *     sheet_delete(sheet);
+ *     print_shutdown();                                 once, before the process ends
+ *
+ * Every form (text, PDF, SVG, JSON) is drawn from the one model, so they say the same.
+ * The input, its problems and its plans are borrowed until sheet_delete(); a plan must
+ * have passed the inspector.  Names must be lines of UTF-8 (utf8_is_line()).
+ *
+ * Everything that draws (sheet_pdf, sheet_svg, sheet_commands, sheet_pages) uses pango and
+ * fontconfig, which are not safe in two threads at once: one thread of the process draws.
+ * sheet_new, sheet_text, sheet_json and picture.h touch neither and may run anywhere.
+ *
+ * Where things are on the table, in every form: stand at the free end of the roll with
+ * the roll lying away from you.  The free end is the NEAR edge, and your left hand is at the
+ * LEFT edge.  Marks are running totals from the near edge (strips, stacks) or from the left
+ * edge (segments, trims), never from mark to mark.
+ *
+ * A mark is printed in the studio's system when it lies on the studio's ruler.  Otherwise it
+ * is printed exactly in whichever system can hold it and flagged ("use the mm side of the
+ * ruler"); nothing is rounded.
+ */
+#ifndef PRINT_SHEET_H
+#define PRINT_SHEET_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "err.h"
+#include "measure.h"
+#include "plan.h"
+#include "problem.h"
+#include "text.h"
+
+#define TEAR_SHEET_MAX ((size_t)64 << 20) /* for text_init() of any form */
+#define SHEET_CODE_MAX 8
+#define SHEET_CHECK_MAX 8
+
+enum sheet_page { SHEET_A4, SHEET_LETTER };
+
+struct sheet_member {
+	const char *
+	    name; /* what may lie on a table: a first name, a code; NULL or "": the code alone */
+	const char *
+	    code; /* pencil code; NULL: sheet_code() of the member's place in the list */
+};
+
+struct
+    sheet_request { /* one for each problem->pieces entry, in the same order */
+	size_t member; /* index into input.members */
+	length finished_across,
+	    finished_along; /* picture area as asked for; 0: not known */
+};
+
+struct sheet_stock { /* one for each problem->stock entry, in the same order */
+	const char *label;       /* NULL: the name in the problem */
+	const char *lot, *place; /* NULL or "": not known */
+};
+
+struct sheet_paper {
+	const char *name; /* "cold press 300" */
+	int64_t grams;    /* g/m2; 0: not known, then no weight is printed */
+	const struct problem *problem;
+	const struct plan *plan;
+	const struct sheet_request *
+	    requests; /* problem->n_pieces of them; NULL: member i for entry i */
+	const struct sheet_stock
+	    *stock; /* problem->n_stock of them; NULL: names in the problem */
+};
+
+struct sheet_input {
+	const char *studio, *workshop; /* NULL or "" are left out */
+	int64_t number;                /* of the plan; 0: none */
+	const char *check; /* short check code; NULL: sheet_check() */
+	bool superseded;   /* a newer plan exists: said on each page */
+	const char *
+	    closing; /* texts, ready to print, in the studio's time zone; NULL or "" left out */
+	const char *tear_on;
+	const char *
+	    open_on; /* when the flattening stack may be opened, with the weekday */
+	int flattening_days; /* 0: the studio's habit */
+	const char *
+	    made; /* ISO 8601 instant for the PDF's creation date; NULL: a fixed one */
+	enum measure_system system;
+	length
+	    step; /* smallest division of the studio's ruler; 0: 1/16 in or 1 mm */
+	length straightedge; /* its length; 0: not known */
+	length table;        /* its length; 0: not known */
+	length
+	    keep; /* an offcut or roll-end at least this long both ways goes to the shelf; 0: none */
+	const char
+	    *side_up; /* "felt side up"; NULL or "": the studio's habit */
+	const char *
+	    rules; /* one line of the studio's own rules; NULL or "" left out */
+	const char *
+	    shelf_url; /* put before a shelf code in its QR code; NULL: no QR codes */
+	enum sheet_page page;
+	bool large; /* large print: 18 pt */
+	const struct sheet_paper *papers;
+	size_t n_papers;
+	const struct sheet_member *members;
+	size_t n_members;
+};
+
+struct sheet;
+
+struct sheet *sheet_new(const struct sheet_input *input);
+void sheet_delete(struct sheet *sheet); /* NULL is fine */
+
+/* At most 80 columns, lines end in LF, no control characters: for a terminal or a line printer. */
+void sheet_text(const struct sheet *sheet, struct text *out);
+/* The same content for a program; docs/protocol.md has the form. */
+void sheet_json(const struct sheet *sheet, struct text *out);
+/* The same bytes for the same input on the same machine. */
+bool sheet_pdf(
+    const struct sheet *sheet, struct text *out, struct err *err) MUST_USE;
+/* Number of pages of the drawn forms. */
+size_t sheet_pages(const struct sheet *sheet);
+/* One page, from 1, as a stand-alone SVG with real text. */
+bool sheet_svg(const struct sheet *sheet, size_t page, struct text *out,
+    struct err *err) MUST_USE;
+/* What is drawn, one command a line: for review and golden files. */
+void sheet_commands(const struct sheet *sheet, struct text *out);
+
+/*
+ * The pencil code of member `index` of `n`: one letter for up to 17 members, then a letter
+ * and a digit, and so on; always a letter first.  Left out are signs that are mistaken for one
+ * another or stand on their head as another: I O Q S Z B, G V W, and the digits 0 1 5 8.
+ */
+const char *sheet_code(char buf[static SHEET_CODE_MAX], size_t index, size_t n);
+
+/* Four signs that change when a plan changes: so that pages of two plans cannot be mixed. */
+const char *sheet_check(
+    char buf[static SHEET_CHECK_MAX], const struct sheet_input *input);
+
+/* Free what cairo, pango and fontconfig keep; nothing can be drawn after it. */
+void print_shutdown(void);
+
+#endif
