@@ -59,25 +59,23 @@ static int64_t power_of_ten(int exponent)
 	return p;
 }
 
-/* Room for the sign, 19 digits, a point, four decimals, a blank and a code. */
 const char *money_print(
     char buf[static MONEY_TEXT_MAX], money m, const char *code)
 {
 	int exponent = currency_exponent(code);
-	uint64_t size = m < 0 ? -(uint64_t)m : (uint64_t)m;
-	const char *sign = m < 0 ? "-" : "";
-	if (exponent > 0) {
-		uint64_t unit = (uint64_t)power_of_ten(exponent);
-		snprintf(buf, MONEY_TEXT_MAX, "%s%llu.%0*llu %s", sign,
-		    (unsigned long long)(size / unit), exponent,
-		    (unsigned long long)(size % unit), code);
-	} else if (exponent == 0) {
-		snprintf(buf, MONEY_TEXT_MAX, "%s%llu %s", sign,
-		    (unsigned long long)size, code);
-	} else {
-		snprintf(buf, MONEY_TEXT_MAX, "%s%llu minor units", sign,
-		    (unsigned long long)size);
-	}
+	char digits[24], out[24];
+	size_t n = (size_t)snprintf(digits, sizeof(digits), "%05llu",
+	    (unsigned long long)(m < 0 ? -(uint64_t)m : (uint64_t)m));
+
+	/* The digits are at least five, so that there is one before the point; then drop zeros. */
+	size_t before = n - (size_t)(exponent > 0 ? exponent : 0), start = 0;
+	while (start + 1 < before && digits[start] == '0')
+		start++;
+	snprintf(
+	    out, sizeof(out), "%.*s", (int)(before - start), digits + start);
+	snprintf(buf, MONEY_TEXT_MAX, "%s%.20s%s%.4s %.12s", m < 0 ? "-" : "",
+	    out, exponent > 0 ? "." : "", digits + before,
+	    exponent < 0 ? "minor units" : code);
 	return buf;
 }
 
