@@ -164,8 +164,8 @@ static bool read_mixed_part(
 {
 	*f = (struct fraction){0, 1};
 	bool spaced = skip_space(r);
-	(void)(take(r, "-") &&
-	       is_digit(r)); /* "12-1/2 in", as carpenters write it */
+	if (!spaced)
+		(void)take(r, "-"); /* "12-1/2 in", as carpenters write it */
 	if (read_vulgar(r, f)) {
 		f->top += whole * f->bottom;
 		return true;
