@@ -44,18 +44,15 @@
 
 enum sheet_page { SHEET_A4, SHEET_LETTER };
 
+/* clang-format off */
 struct sheet_member {
-	const char *
-	    name; /* what may lie on a table: a first name, a code; NULL or "": the code alone */
-	const char *
-	    code; /* pencil code; NULL: sheet_code() of the member's place in the list */
+	const char *name; /* what may lie on a table: a first name; NULL or "": the code alone */
+	const char *code; /* pencil code; NULL: sheet_code() of its place in the list */
 };
 
-struct
-    sheet_request { /* one for each problem->pieces entry, in the same order */
+struct sheet_request { /* one for each problem->pieces entry, in the same order */
 	size_t member; /* index into input.members */
-	length finished_across,
-	    finished_along; /* picture area as asked for; 0: not known */
+	length finished_across, finished_along; /* picture area asked for; 0: not known */
 };
 
 struct sheet_stock { /* one for each problem->stock entry, in the same order */
@@ -68,45 +65,40 @@ struct sheet_paper {
 	int64_t grams;    /* g/m2; 0: not known, then no weight is printed */
 	const struct problem *problem;
 	const struct plan *plan;
-	const struct sheet_request *
-	    requests; /* problem->n_pieces of them; NULL: member i for entry i */
-	const struct sheet_stock
-	    *stock; /* problem->n_stock of them; NULL: names in the problem */
+	const struct sheet_request *requests; /* NULL: entry i is member i */
+	const struct sheet_stock *stock;      /* NULL: the names in the problem */
 };
 
+/*
+ * Texts may be NULL or "" and are then left out.  Dates and times are texts ready to print,
+ * in the studio's time zone and with the weekday.
+ */
 struct sheet_input {
-	const char *studio, *workshop; /* NULL or "" are left out */
-	int64_t number;                /* of the plan; 0: none */
+	const char *studio, *workshop;
+	int64_t number;    /* of the plan; 0: none */
 	const char *check; /* short check code; NULL: sheet_check() */
 	bool superseded;   /* a newer plan exists: said on each page */
-	const char *
-	    closing; /* texts, ready to print, in the studio's time zone; NULL or "" left out */
-	const char *tear_on;
-	const char *
-	    open_on; /* when the flattening stack may be opened, with the weekday */
-	int flattening_days; /* 0: the studio's habit */
-	const char *
-	    made; /* ISO 8601 instant for the PDF's creation date; NULL: a fixed one */
+	const char *closing, *tear_on, *flat_on;
+	const char *open_on;  /* when the flattening stack may be opened */
+	int flattening_days;  /* 0: the studio's habit */
+	const char *made;     /* ISO 8601 instant for the PDF; NULL: a fixed one */
 	enum measure_system system;
-	length
-	    step; /* smallest division of the studio's ruler; 0: 1/16 in or 1 mm */
-	length straightedge; /* its length; 0: not known */
-	length table;        /* its length; 0: not known */
-	length
-	    keep; /* an offcut or roll-end at least this long both ways goes to the shelf; 0: none */
-	const char
-	    *side_up; /* "felt side up"; NULL or "": the studio's habit */
-	const char *
-	    rules; /* one line of the studio's own rules; NULL or "" left out */
-	const char *
-	    shelf_url; /* put before a shelf code in its QR code; NULL: no QR codes */
+	length step;          /* smallest division of the ruler; 0: 1/16 in or 1 mm */
+	length straightedge;  /* its length; 0: not known */
+	length table;         /* its length; 0: not known */
+	length keep;          /* offcuts at least so long both ways go to the shelf; 0: none
+				 do.  What is left on a roll always stays there. */
+	const char *side_up;  /* "felt side up" */
+	const char *rules;    /* one line of the studio's own rules */
+	const char *shelf_url; /* stands before a shelf code in its QR code; NULL: no QR */
 	enum sheet_page page;
-	bool large; /* large print: 18 pt */
+	bool large;           /* large print: 18 pt */
 	const struct sheet_paper *papers;
 	size_t n_papers;
 	const struct sheet_member *members;
 	size_t n_members;
 };
+/* clang-format on */
 
 struct sheet;
 

@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * columns.c - text in the columns of a terminal.
+ *
+ * Names come in any script.  A name that is cut must not lose half a letter with its
+ * accent, or the joiner that holds an emoji together; so a cut is made only before a sign
+ * that begins a letter of its own.
+ */
+#include "columns.h"
+
+#include <glib.h>
+#include <string.h>
+
+#define JOINER 0x200D
+
+static size_t width_of(gunichar c)
+{
+	if (g_unichar_iszerowidth(c) || (c >= 0x1F3FB && c <= 0x1F3FF) ||
+	    (c >= 0xFE00 && c <= 0xFE0F))
+		return 0;
+	return g_unichar_iswide(c) ? 2 : 1;
+}
+
+size_t columns_of(const char *s)
+{
+	size_t n = 0;
+	for (; *s; s = g_utf8_next_char(s))
+		n += width_of(g_utf8_get_char(s));
+	return n;
+}
+
+/* Bytes of the longest beginning of s that takes at most `columns` and ends a letter. */
+static size_t fit(const char *s, size_t columns)
+{
+	const char *p = s, *end = s;
+	size_t used = 0;
+	gunichar before = 0;
+
+	while (*p) {
+		gunichar c = g_utf8_get_char(p);
+		size_t width = width_of(c);
+		if (width > 0 && before != JOINER)
+			end = p;
+		if (used + width > columns)
+			return (size_t)(end - s);
+		used += width;
+		before = c;
+		p = g_utf8_next_char(p);
+	}
+	return (size_t)(p - s);
+}
+
+void columns_add(struct text *out, const char *s, size_t columns)
+{
+	static const char dots[] = "...";
+
+	if (columns_of(s) <= columns) {
+		text_add(out, s);
+		return;
+	}
+	size_t room =
+	    columns > sizeof(dots) - 1 ? columns - (sizeof(dots) - 1) : 0;
+	text_add_bytes(out, s, fit(s, room));
+	text_add_bytes(
+	    out, dots, columns < sizeof(dots) - 1 ? columns : sizeof(dots) - 1);
+}
+
+void columns_pad(struct text *out, const char *s, size_t columns)
+{
+	size_t from = out->len;
+
+	columns_add(out, s, columns);
+	for (size_t n = columns_of(out->data + from); n < columns; n++)
+		text_add_char(out, ' ');
+}
+
+/* Bytes of s for a line of `room` columns: up to a blank if there is one. */
+static size_t line_end(const char *s, size_t room)
+{
+	size_t most = fit(s, room);
+
+	if (s[most] == '\0' || s[most] == ' ')
+		return most;
+	for (size_t i = most; i > 0; i--) {
+		if (s[i - 1] == ' ')
+			return i - 1;
+	}
+	return most;
+}
+
+void columns_wrap(
+    struct text *out, const char *lead, size_t indent, const char *s)
+{
+	size_t used = columns_of(lead);
+
+	text_add(out, lead);
+	while (*s) {
+		size_t n = line_end(s, COLUMNS - used);
+		if (n ==
+		    0) /* one letter wider than the line: cannot be with our indents */
+			n = (size_t)(g_utf8_next_char(s) - s);
+		text_add_bytes(out, s, n);
+		s += n;
+		while (*s == ' ')
+			s++;
+		if (!*s)
+			break;
+		text_add_char(out, '\n');
+		for (used = 0; used < indent; used++)
+			text_add_char(out, ' ');
+	}
+	text_add_char(out, '\n');
+}

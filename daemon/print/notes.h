@@ -1,0 +1,74 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The sentences of a tear sheet, told once for every form.
+ */
+#ifndef PRINT_NOTES_H
+#define PRINT_NOTES_H
+
+#include "sheet_model.h"
+#include "text.h"
+
+enum note_kind {
+	NOTE_LINE,  /* a sentence */
+	NOTE_BOX,   /* something to do, with a box to tick */
+	NOTE_UNDER, /* belongs to the line above it */
+};
+
+struct note {
+	enum note_kind kind;
+	const char *text;
+};
+
+struct notes {
+	struct note *notes; /* in the sheet's arena or static */
+	size_t n, room;
+};
+
+/* What is to be done and known before the first tear. */
+void notes_before(
+    const struct sheet *sheet, struct arena *arena, struct notes *out);
+/* Where the edges are and how a mark is set. */
+void notes_method(
+    const struct sheet *sheet, struct arena *arena, struct notes *out);
+void notes_cautions(
+    const struct sheet *sheet, struct arena *arena, struct notes *out);
+/* One roll: what to check on it. */
+void notes_roll(const struct sheet *sheet, const struct sheet_roll *roll,
+    struct arena *arena, struct notes *out);
+/* One group: aiming marks, how many at once. */
+void notes_group(const struct sheet *sheet, const struct sheet_roll *roll,
+    const struct group *group, struct arena *arena, struct notes *out);
+/* Flattening and care, for after the last tear. */
+void notes_after(
+    const struct sheet *sheet, struct arena *arena, struct notes *out);
+/* What a member takes home with the pieces. */
+void notes_care(
+    const struct sheet *sheet, struct arena *arena, struct notes *out);
+
+/* times is "x" or "×" throughout. */
+
+/* "off each strip, from its left edge": what the following steps are torn from. */
+const char *phrase_from(
+    const struct group *group, const struct step *step, struct arena *arena);
+/* True when a new phrase_from() stands before this step. */
+bool phrase_from_changes(const struct step *before, const struct step *step);
+/* "left" or "near": the edge of the mark, in one word. */
+const char *phrase_edge(const struct step *step);
+/* "piece 9 1/2 x 12 1/2 in, turned": what comes off or is left. */
+const char *phrase_off(const struct sheet *sheet, const struct step *step,
+    const char *times, struct arena *arena);
+/* What is written beside a box: the code, the shelf code, or "". */
+const char *phrase_tick(const struct sheet *sheet, const struct tick *tick);
+/* A remark when the mark is not on the ruler, else NULL. */
+const char *phrase_mark(
+    const struct sheet *sheet, const struct step *step, struct arena *arena);
+/* "strips 4-9: six torn alike" */
+const char *phrase_group(
+    const struct sheet *sheet, const struct group *group, struct arena *arena);
+/* "45 x 360 in" of a roll, in its own frame. */
+const char *phrase_roll_size(const struct sheet *sheet,
+    const struct sheet_roll *roll, const char *times, struct arena *arena);
+/* "roll 1: strips 1, 2-4, 7" for each roll, joined by "; ". */
+const char *phrase_spots(const struct pick *pick, struct arena *arena);
+
+#endif

@@ -1,0 +1,177 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * phrase.c - the few words inside a step, the same in every form.
+ */
+#include "notes.h"
+
+#include <stdio.h>
+
+#include "words.h"
+
+static bool off_the_roll(const struct step *step)
+{
+	return step->kind == STEP_GAP || step->kind == STEP_STRIP;
+}
+
+bool phrase_from_changes(const struct step *before, const struct step *step)
+{
+	if (!before || off_the_roll(before) != off_the_roll(step))
+		return true;
+	if (off_the_roll(step))
+		return false;
+	if (before->kind != step->kind)
+		return true;
+	if (step->kind == STEP_SEGMENT)
+		return false;
+	return before->segment != step->segment ||
+	       (step->kind == STEP_TRIM && before->part != step->part);
+}
+
+const char *phrase_from(
+    const struct group *group, const struct step *step, struct arena *arena)
+{
+	bool one = group->first == group->last;
+
+	switch (step->kind) {
+	case STEP_GAP:
+	case STEP_STRIP:
+		return _("Off the roll, from its near edge");
+	case STEP_SEGMENT:
+		return one ? _("Off the strip, from its left edge")
+			   : _("Off each strip, from its left edge");
+	case STEP_STACK:
+		return arena_printf(arena,
+		    _("Off segment %zu, from its near edge"), step->segment);
+	case STEP_TRIM:
+		if (step->part > 0 &&
+		    group->strip->segments[step->segment - 1].n_pieces > 1)
+			return arena_printf(arena,
+			    _("Segment %zu part %zu to its width, from its "
+			      "left edge"),
+			    step->segment, step->part);
+		return arena_printf(arena,
+		    _("Segment %zu to its width, from its left edge"),
+		    step->segment);
+	}
+	return "";
+}
+
+const char *phrase_edge(const struct step *step)
+{
+	return step->kind == STEP_SEGMENT || step->kind == STEP_TRIM
+		   ? _("left")
+		   : _("near");
+}
+
+const char *phrase_off(const struct sheet *sheet, const struct step *step,
+    const char *times, struct arena *arena)
+{
+	char size[MARK_TEXT_MAX];
+
+	size_print(size, step->across, step->along, &sheet->ruler, times);
+	switch (step->off) {
+	case OFF_STRIP:
+		return arena_printf(arena, _("strip %s"), size);
+	case OFF_SEGMENT:
+		return arena_printf(arena,
+		    _("segment %zu, %s, torn again below"), step->segment,
+		    size);
+	case OFF_PART:
+		return arena_printf(
+		    arena, _("part %zu, %s, trimmed below"), step->part, size);
+	case OFF_PIECE:
+		return arena_printf(arena, _("piece %s%s%s"), size,
+		    step->turned ? _(", lies turned") : "",
+		    step->larger ? _(", stays larger") : "");
+	case OFF_WASTE:
+		return step->kind == STEP_GAP
+			   ? arena_printf(arena, _("set aside %s"), size)
+			   : arena_printf(arena, _("waste %s"), size);
+	case OFF_KEEP:
+		return arena_printf(arena, _("keep %s, for the shelf"), size);
+	}
+	return "";
+}
+
+const char *phrase_tick(const struct sheet *sheet, const struct tick *tick)
+{
+	if (tick->member != NOBODY)
+		return sheet->hands[tick->member].code;
+	if (tick->kept != NOT_KEPT)
+		return sheet->shelf[tick->kept].code;
+	return "";
+}
+
+const char *phrase_mark(
+    const struct sheet *sheet, const struct step *step, struct arena *arena)
+{
+	char buf[LENGTH_TEXT_MAX], between[MARK_TEXT_MAX];
+
+	switch (mark_print(buf, step->mark, &sheet->ruler)) {
+	case MARK_ON_RULER:
+		return NULL;
+	case MARK_OTHER_SIDE:
+		return sheet->input->system == MEASURE_INCH
+			   ? _("use the mm side of the ruler")
+			   : _("use the inch side of the ruler");
+	case MARK_BETWEEN:
+		return arena_printf(arena, _("exact; on your ruler it lies %s"),
+		    mark_between(between, step->mark, &sheet->ruler));
+	}
+	return NULL;
+}
+
+const char *phrase_group(
+    const struct sheet *sheet, const struct group *group, struct arena *arena)
+{
+	char height[LENGTH_TEXT_MAX];
+
+	mark_print(height, group->strip->height, &sheet->ruler);
+	if (group->first == group->last)
+		return arena_printf(
+		    arena, _("strip %zu: %s"), group->first, height);
+	return arena_printf(arena,
+	    _("strips %zu-%zu: %zu times alike, %s each"), group->first,
+	    group->last, group->last - group->first + 1, height);
+}
+
+const char *phrase_roll_size(const struct sheet *sheet,
+    const struct sheet_roll *roll, const char *times, struct arena *arena)
+{
+	char size[MARK_TEXT_MAX];
+
+	size_print(
+	    size, roll->roll->width, roll->roll->length, &sheet->ruler, times);
+	return arena_strdup(arena, size);
+}
+
+const char *phrase_spots(const struct pick *pick, struct arena *arena)
+{
+	struct text t;
+	const char *out;
+
+	text_init(&t, 1 << 20);
+	for (size_t i = 0; i < (size_t)pick->count;) {
+		size_t roll = pick->spots[i].roll, first = pick->spots[i].strip,
+		       last = first;
+		bool new_roll = i == 0 || pick->spots[i - 1].roll != roll;
+
+		for (i++;
+		     i < (size_t)pick->count && pick->spots[i].roll == roll &&
+		     pick->spots[i].strip <= last + 1;
+		     i++)
+			last = pick->spots[i].strip;
+		if (new_roll)
+			text_addf(&t, _("%sroll %zu strip "), t.len ? "; " : "",
+			    roll);
+		else
+			text_add(&t, ", ");
+		if (first == last)
+			text_addf(&t, "%zu", first);
+		else
+			text_addf(&t, "%zu-%zu", first, last);
+	}
+	out = arena_strdup(arena, t.data);
+	text_free(&t);
+	return out;
+}

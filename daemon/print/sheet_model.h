@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What a tear sheet says, before it has a form: for the files of this folder.
+ *
+ * sheet -> rolls -> groups of strips that are torn alike -> steps, one for each tear, with
+ * one tick for each strip of the group.  One arena holds it all.
+ */
+#ifndef PRINT_SHEET_MODEL_H
+#define PRINT_SHEET_MODEL_H
+
+#include "arena.h"
+#include "mark.h"
+#include "sheet.h"
+
+#define NOBODY SIZE_MAX
+#define NOT_KEPT SIZE_MAX
+
+enum step_kind {
+	STEP_GAP, /* off the roll: what lies before the next strip, set aside */
+	STEP_STRIP,   /* off the roll: a strip */
+	STEP_SEGMENT, /* off a strip: what ends at the mark */
+	STEP_STACK,   /* off a segment, across it: what ends at the mark */
+	STEP_TRIM,    /* a part of a segment to its width */
+};
+
+enum off_kind {      /* what comes off at a tear, or is left when number is 0 */
+	OFF_STRIP,   /* to be torn into segments */
+	OFF_SEGMENT, /* to be torn further, by its number */
+	OFF_PART,    /* to be trimmed, by its number in the segment */
+	OFF_PIECE,
+	OFF_WASTE,
+	OFF_KEEP,
+};
+
+struct tick {          /* one box */
+	size_t strip;  /* number in its roll, from 1 */
+	size_t member; /* whose piece comes off, or NOBODY */
+	size_t
+	    piece; /* index into the problem's pieces, when member is somebody */
+	size_t kept; /* index into the sheet's shelf, or NOT_KEPT */
+};
+
+struct step {
+	int64_t
+	    number; /* from 1 through the whole sheet; 0: no tear, this is what is left */
+	enum step_kind kind;
+	enum off_kind off;
+	size_t segment, part; /* from 1; 0: none */
+	length
+	    mark; /* from the near edge (gap, strip, stack) or the left one */
+	length across, along; /* of what comes off */
+	bool turned,
+	    larger; /* a piece that lies turned; one that stays larger than asked */
+	const struct tick *ticks;
+	size_t n_ticks;
+};
+
+struct group {
+	size_t first, last;        /* strip numbers, from 1 */
+	const struct strip *strip; /* how each of them is torn */
+	length used; /* of the roll, when the last of them is off */
+	struct step *steps;
+	size_t n_steps, n_tears; /* n_tears: the steps that have a number */
+};
+
+struct sheet_roll {
+	size_t number; /* from 1 through the whole sheet */
+	size_t paper;
+	const struct roll *roll;
+	const struct stock *stock;
+	const char *label, *lot, *place;
+	length need_width, need_length; /* what the pieces really reach */
+	length left; /* of its length, after the last strip */
+	size_t kept; /* the rest, in the shelf; or NOT_KEPT */
+	struct group *groups;
+	size_t n_groups;
+};
+
+struct shelf { /* what goes back, and what to write on it */
+	const char *code;
+	size_t roll, strip; /* strip 0: what is left of the roll */
+	length across, along;
+};
+
+struct spot { /* where a piece of a pick is found */
+	size_t roll, strip;
+};
+
+struct pick { /* one request of a member */
+	size_t paper, piece;
+	int64_t count, missing;
+	struct spot *spots; /* count of them, in the order of the tears */
+};
+
+struct sheet_hand { /* one member's hand-out */
+	const char *name, *code;
+	struct pick *picks;
+	size_t n_picks;
+	int64_t count;
+};
+
+struct take { /* what to take off the shelf: like stock is told once */
+	size_t paper, stock;
+	int64_t count;
+	size_t first_roll; /* number of the first such roll */
+};
+
+struct sheet {
+	struct arena *arena;
+	const struct sheet_input
+	    *input; /* a copy; what it points to is borrowed */
+	struct ruler ruler;
+	const char *check;
+	struct sheet_roll *rolls;
+	size_t n_rolls;
+	struct sheet_hand *hands; /* one for each member, in their order */
+	size_t n_hands;
+	struct shelf *shelf;
+	size_t n_shelf, shelf_room;
+	struct take *takes;
+	size_t n_takes;
+	int64_t n_steps; /* numbered ones */
+	int64_t n_tears; /* with every tick */
+};
+
+/* The member to whom an entry of a paper's problem belongs. */
+size_t sheet_owner(const struct sheet *sheet, size_t paper, size_t piece);
+
+/* Fill the hands; needs the rolls. */
+void sheet_pick(struct sheet *sheet);
+
+/* Add to the shelf; returns its index. */
+size_t sheet_keep(struct sheet *sheet, size_t roll, size_t strip, length across,
+    length along);
+
+#endif

@@ -1,0 +1,42 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * print_case FOLDER FORM - print one case of tests/golden to standard output.
+ *
+ * FORM: text.  Used by tests/golden/renew, by the test that compares with
+ * the files there, and by the checks of a PDF from outside.
+ */
+#include "case.h"
+
+int main(int argc, char **argv)
+{
+	struct print_case c;
+	struct text out;
+	struct err err = {0};
+	bool ok = true;
+
+	if (argc < 3) {
+		fprintf(stderr, "usage: print_case FOLDER FORM\n");
+		return 2;
+	}
+	case_read(&c, argv[1]);
+	for (int i = 3; i < argc; i++) {
+		if (strcmp(argv[i], "letter") == 0)
+			c.input.page = SHEET_LETTER;
+		else if (strcmp(argv[i], "large") == 0)
+			c.input.large = true;
+	}
+	struct sheet *sheet = sheet_new(&c.input);
+	text_init(&out, TEAR_SHEET_MAX);
+	if (strcmp(argv[2], "text") == 0)
+		sheet_text(sheet, &out);
+	else
+		ok = err_set(&err, ERR_INPUT, "unknown form \"%s\"", argv[2]);
+	if (ok)
+		fwrite(out.data, 1, out.len, stdout);
+	else
+		fprintf(stderr, "print_case: %s\n", err.text);
+	text_free(&out);
+	sheet_delete(sheet);
+	case_free(&c);
+	return ok ? 0 : 1;
+}
