@@ -1,0 +1,1 @@
+fuzz_target(length LIBS base SOURCES tests/base/fuzz_length.c)
