@@ -33,30 +33,48 @@ enum http_method {
 };
 
 struct http_config {
-	const char *
-	    listen; /* "127.0.0.1:8443", "[::1]:0", "unix:/run/tearshared/sock" */
-	const char *
-	    certificate; /* PEM file; NULL: plain HTTP, loopback or unix socket only */
-	const char *private_key; /* PEM file */
-	const char *const
-	    *names; /* host names we answer to, NULL-terminated; NULL: any */
-	const char *const
-	    *trusted_proxies; /* addresses whose X-Forwarded-For counts */
-	size_t body_max;      /* 64 KiB */
-	int connections_max;
+	/* "127.0.0.1:8443", "[::1]:0", "unix:/run/tearshared/http" */
+	const char *listen;
+	/* PEM files; NULL: plain HTTP, on loopback or a unix socket only */
+	const char *certificate;
+	const char *private_key;
+	/* host names we answer to, NULL-terminated; NULL: any */
+	const char *const *names;
+	/* addresses (or "unix") whose X-Forwarded-For counts */
+	const char *const *trusted_proxies;
+	/* What is 0 below takes its default: */
+	size_t body_max;     /* 64 KiB */
+	int connections_max; /* what the limit of descriptors leaves */
 	int per_address_max; /* 256; loopback and trusted proxies exempt */
 	int head_seconds, body_seconds, idle_seconds; /* 10, 20, 60 */
-	int listen_fd; /* an already bound socket (several loops, activation), or -1 */
-	bool tls_expected; /* the pages may send HSTS and __Host- cookies */
+	/* an already bound socket (several loops, activation), or -1 */
+	int listen_fd;
+	/* TLS ends at a proxy before us: http_is_tls() says yes */
+	bool tls_expected;
 };
+
+/* What can be said about a config without serving: the address is one, plain HTTP stays
+ * on this machine, certificate and key can be read and belong together. */
+bool http_config_check(
+    const struct http_config *config, struct err *err) MUST_USE;
+/*
+ * Bind and listen: for several loops that share one address, each with a dup() as its
+ * listen_fd.  A unix socket that nobody serves any more is replaced.  *fd is the caller's.
+ */
+bool http_listen(
+    const struct http_config *config, int *fd, struct err *err) MUST_USE;
 
 /* The handler's view of one request. */
 enum http_method http_method(const struct http_request *req);
-const char *http_path(const struct http_request
-	*req); /* as sent, percent-encoded, without query */
+const char *http_method_name(enum http_method method); /* "GET" */
+/* As sent, percent-encoded, without query; valid UTF-8 when decoded, no dot segments. */
+const char *http_path(const struct http_request *req);
 const char *http_query(
     const struct http_request *req); /* without '?', "" when there is none */
-/* The only line of that name, NULL when absent.  Fields sent twice that may not be are refused before. */
+const char *http_host(
+    const struct http_request *req); /* "host[:port]"; "" in HTTP/1.0 */
+/* The only line of that name (the first, for lists), NULL when absent.  Fields sent twice
+ * that may not be are refused before. */
 const char *http_header(const struct http_request *req, const char *name);
 const char *http_body(const struct http_request *req, size_t *len);
 const char *http_peer(
@@ -71,17 +89,24 @@ struct http_field {
 };
 
 /*
- * Answer.  body may be NULL with len 0.  The fields of every answer (request id, nosniff,
- * referrer policy, HSTS ...) are added here.  HEAD gets the length and no content.
- * An http_reply() for a status of 400 and above that left a body unread closes.
+ * Answer.  body may be NULL with len 0.  HEAD gets the length and no content.
+ *
+ * Every answer gets Date, Content-Length, Request-Id, X-Content-Type-Options,
+ * Referrer-Policy, Cross-Origin-Opener-Policy, Cross-Origin-Resource-Policy, over TLS
+ * Strict-Transport-Security, and, unless the handler passes its own,
+ * `Cache-Control: no-store` and
+ * `Content-Security-Policy: default-src 'none'; frame-ancestors 'none'`.
  */
 void http_reply(struct http_request *req, int status,
     const struct http_field *fields, size_t n_fields, const void *body,
     size_t len);
 
 typedef void http_handler_fn(struct http_request *req, void *ctx);
-/* How this program writes a refusal of the strict check: called to make the body of a 4xx/5xx that
- * http itself answers.  Writes the content type and body; both are borrowed till it is called again. */
+/*
+ * How this program writes a refusal of the strict check: called to make the body of a
+ * 4xx/5xx that http itself answers.  Writes the content type and body; both are borrowed
+ * until it is called again.  NULL: plain text.
+ */
 typedef void http_refusal_fn(void *ctx, int status, const char *detail,
     const char *hint, const char *id, const char **type, const char **body,
     size_t *len);
@@ -100,6 +125,10 @@ void http_server_drain(
     struct http_server *server, void (*done)(void *ctx), void *ctx);
 /* Requests that have no answer yet. */
 size_t http_server_pending(const struct http_server *server);
-void http_server_delete(struct http_server *server); /* NULL is fine */
+/* Connections that are open, those being closed included. */
+size_t http_server_connections(const struct http_server *server);
+/* Closes everything at once; NULL is fine.  A request without an answer stays the handler's
+ * until http_reply(), without its body. */
+void http_server_delete(struct http_server *server);
 
 #endif
