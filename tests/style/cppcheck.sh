@@ -1,0 +1,28 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: MIT
+# cppcheck 2.10, warnings and portability, on the daemon and the command line.
+# shellcheck source=tests/style/lib.sh
+. "$(dirname "$0")/lib.sh"
+
+# The macro of err.h that it cannot expand by itself is given; missing system headers are not its
+# business (it knows the libraries from their own descriptions). glibc's NULL is a pointer, so it may
+# end a list of arguments (varFuncNullUB).
+analysis() {
+	local tree=$1 dir dirs=()
+	for dir in daemon cli; do
+		if [ -d "$tree/$dir" ]; then dirs+=("$dir"); fi
+	done
+	(cd "$tree" && for dir in daemon/*/ cli/; do
+		if [ -d "$dir" ]; then echo "-I$dir"; fi
+	done | xargs cppcheck -q -j2 --std=c11 --platform=unix64 --enable=warning,portability \
+		--inline-suppr --library=posix --suppress=varFuncNullUB --error-exitcode=1 --template='{file}:{line}: {id}: {message}' \
+		-D_GNU_SOURCE -D__GNUC__=12 "${dirs[@]}" 2>&1)
+}
+
+mkdir -p "$scratch/tree/daemon/base"
+printf '#include <stdlib.h>\nint f(void) { char *p = malloc(4); p[4] = 1; return 0; }\n' \
+	>"$scratch/tree/daemon/base/planted.c"
+must_find "a write past the end" 'base/planted\.c:2: arrayIndexOutOfBounds' analysis "$scratch/tree"
+
+must_be_silent "cppcheck" analysis "$SOURCE_DIR"
+finish
