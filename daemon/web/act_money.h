@@ -1,0 +1,84 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Shares, settlements, payments, statements.  Actions as in act_request.h.
+ *
+ * Shares are computed by daemon/share and never in SQL: paper by paper the cost (the
+ * invoice of that paper, or else the price of the accepted plan) by torn area.
+ */
+#ifndef WEB_ACT_MONEY_H
+#define WEB_ACT_MONEY_H
+
+#include "call.h"
+#include "split.h"
+
+#define AMOUNT_MAX INT64_C(100000000000)
+
+struct share_part {
+	int64_t paper_id;
+	area area_uu;
+	money share_minor;
+};
+struct share_row {
+	int64_t member_id;
+	const char *member_name;
+	int64_t sheets;
+	money share_minor, charged_minor,
+	    paid_minor;           /* balance: charged - paid */
+	struct share_part *parts; /* one for each paper the member asked for */
+	size_t n_parts;
+};
+struct share_paper {
+	int64_t paper_id;
+	const char *paper_name;
+	money cost_minor; /* the plan's price */
+	bool invoiced;
+	money invoice_minor;
+	area area_uu;
+};
+struct shares {
+	int64_t plan_id;
+	money cost_minor, sum_minor;
+	bool invoiced;
+	money invoice_minor;
+	struct share_paper *papers;
+	size_t n_papers;
+	struct share_row
+	    *items; /* by member id; everybody who has a share or an entry */
+	size_t n_items;
+};
+typedef void act_shares_fn(struct call *call, const struct shares *shares);
+/* Of call->workshop; ERR_CONFLICT when it has no accepted plan. */
+void act_shares(struct call *call, act_shares_fn *done);
+
+struct invoice {
+	int64_t paper_id;
+	money amount_minor;
+};
+typedef void act_settlement_fn(
+    struct call *call, const struct settlement_row *settlement);
+/* Of call->workshop, locked.  Papers left out keep the invoice (or price) they had. */
+void act_settle(struct call *call, const struct invoice *invoices, size_t n,
+    act_settlement_fn *done);
+
+typedef void act_entry_fn(struct call *call, const struct entry_row *entry);
+/* A payment to call->workshop, locked: member_id, amount_minor, method, reference, reason, paid_on. */
+void act_pay(
+    struct call *call, const struct entry_row *entry, act_entry_fn *done);
+/* call->entry, a payment. */
+void act_reverse(struct call *call, const char *reason, act_entry_fn *done);
+
+struct statement { /* of call->member in one workshop */
+	struct workshop_row workshop;
+	const struct request_row *requests;
+	size_t n_requests;
+	bool has_share; /* a plan is accepted */
+	struct share_row share;
+	const struct entry_row *entries; /* payments and reversals */
+	size_t n_entries;
+};
+typedef void act_statement_fn(
+    struct call *call, const struct statement *statement);
+void act_statement(
+    struct call *call, int64_t workshop_id, act_statement_fn *done);
+
+#endif
