@@ -132,16 +132,20 @@ void store_sessions_end_others(struct store_tx *tx, int64_t studio_id,
     int64_t member_id, int64_t session_id, store_rows_fn *fn, void *ctx);
 
 /* struct invitation */
+/* An invitation has two secrets: the token in its link (128 bits) and a short code to be typed
+ * (65 bits); either finds it. */
 void store_invitation_add(struct store_tx *tx,
     const struct invitation *invitation,
-    const unsigned char hash[SECRET_HASH_SIZE], store_rows_fn *fn, void *ctx);
+    const unsigned char hash[SECRET_HASH_SIZE],
+    const unsigned char code_hash[SECRET_HASH_SIZE], store_rows_fn *fn,
+    void *ctx);
 void store_invitations(struct store_tx *tx, int64_t studio_id,
     int64_t workshop_id, struct page page, store_rows_fn *fn, void *ctx);
 void store_invitation(struct store_tx *tx, int64_t studio_id,
     int64_t invitation_id, store_rows_fn *fn, void *ctx);
 void store_invitation_revoke(struct store_tx *tx, int64_t studio_id,
     int64_t invitation_id, store_rows_fn *fn, void *ctx);
-/* By the hash of its code, of any studio; locks the row so that uses are counted right. */
+/* By the hash of its token or of its code, of any studio; locks the row so that uses are counted right. */
 void store_invitation_by_code(struct store_tx *tx,
     const unsigned char hash[SECRET_HASH_SIZE], store_rows_fn *fn, void *ctx);
 void store_invitation_use(struct store_tx *tx, int64_t studio_id,

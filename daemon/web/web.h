@@ -9,6 +9,7 @@
 #define WEB_WEB_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "err.h"
