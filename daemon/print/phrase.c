@@ -88,7 +88,7 @@ const char *phrase_off(const struct sheet *sheet, const struct step *step,
 			   ? arena_printf(arena, _("set aside %s"), size)
 			   : arena_printf(arena, _("waste %s"), size);
 	case OFF_KEEP:
-		return arena_printf(arena, _("keep %s, for the shelf"), size);
+		return arena_printf(arena, _("keep %s"), size);
 	}
 	return "";
 }

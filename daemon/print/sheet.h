@@ -120,6 +120,9 @@ bool sheet_svg(const struct sheet *sheet, size_t page, struct text *out,
 /* What is drawn, one command a line: for review and golden files. */
 void sheet_commands(const struct sheet *sheet, struct text *out);
 
+/* Signs in names that no font on this machine can show: worth a line in the log. */
+size_t sheet_unknown_signs(const struct sheet *sheet);
+
 /*
  * The pencil code of member `index` of `n`: one letter for up to 17 members, then a letter
  * and a digit, and so on; always a letter first.  Left out are signs that are mistaken for one

@@ -19,6 +19,7 @@
 #include <string.h>
 
 #include "alloc.h"
+#include "canvas.h"
 
 #define MODEL_MAX                                                              \
 	((size_t)1 << 31) /* a million pieces, each with its ticks and spots */
@@ -42,6 +43,13 @@ size_t sheet_owner(const struct sheet *sheet, size_t paper, size_t piece)
 
 	assert(member < sheet->input->n_members);
 	return member;
+}
+
+bool sheet_keeps(const struct sheet *sheet, length across, length along)
+{
+	length keep = sheet->input->keep;
+
+	return keep > 0 && across >= keep && along >= keep;
 }
 
 size_t sheet_keep(
@@ -109,12 +117,11 @@ static void set_size(struct step *step, length across, length along)
 static void set_rest(
     struct build *b, struct step *step, length across, length along)
 {
-	length keep = b->sheet->input->keep;
 	struct tick *ticks = (struct tick *)step->ticks;
 
 	set_size(step, across, along);
 	step->off = OFF_WASTE;
-	if (keep <= 0 || across < keep || along < keep)
+	if (!sheet_keeps(b->sheet, across, along))
 		return;
 	step->off = OFF_KEEP;
 	for (size_t i = 0; i < step->n_ticks; i++)
@@ -435,6 +442,7 @@ struct sheet *sheet_new(const struct sheet_input *input)
 	size_t n_rolls = 0;
 
 	sheet->arena = arena;
+	sheet->drawn = arena_alloc(arena, sizeof(struct canvas *));
 	set_defaults(sheet, input);
 	for (size_t i = 0; i < input->n_papers; i++)
 		n_rolls += input->papers[i].plan->n_rolls;
@@ -453,6 +461,8 @@ struct sheet *sheet_new(const struct sheet_input *input)
 
 void sheet_delete(struct sheet *sheet)
 {
-	if (sheet)
-		arena_delete(sheet->arena);
+	if (!sheet)
+		return;
+	canvas_delete(*sheet->drawn);
+	arena_delete(sheet->arena);
 }

@@ -119,9 +119,13 @@ struct sheet {
 	size_t n_shelf, shelf_room;
 	struct take *takes;
 	size_t n_takes;
-	int64_t n_steps; /* numbered ones */
-	int64_t n_tears; /* with every tick */
+	int64_t n_steps;       /* numbered ones */
+	int64_t n_tears;       /* with every tick */
+	struct canvas **drawn; /* the pages, when they have been laid out */
 };
+
+/* True when an offcut of this size goes to the shelf. */
+bool sheet_keeps(const struct sheet *sheet, length across, length along);
 
 /* The member to whom an entry of a paper's problem belongs. */
 size_t sheet_owner(const struct sheet *sheet, size_t paper, size_t piece);

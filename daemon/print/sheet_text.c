@@ -198,7 +198,7 @@ static void tick_lines(struct page *p, const struct step *step)
 	text_add_char(p->out, '\n');
 }
 
-#define STEP_WHAT 41 /* column at which whose and what begin */
+#define STEP_WHAT 38 /* column at which whose and what begin */
 
 /* "[ ]   12   9 1/2 in       from left   ": box, number, mark, edge. */
 static void step_lead(

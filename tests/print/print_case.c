@@ -2,7 +2,8 @@
 /*
  * print_case FOLDER FORM - print one case of tests/golden to standard output.
  *
- * FORM: text.  Used by tests/golden/renew, by the test that compares with
+ * FORM: text, pdf, svg (the first page), commands.  "letter" and "large" after it change
+ * the paper.  Used by tests/golden/renew, by the test that compares with
  * the files there, and by the checks of a PDF from outside.
  */
 #include "case.h"
@@ -29,6 +30,12 @@ int main(int argc, char **argv)
 	text_init(&out, TEAR_SHEET_MAX);
 	if (strcmp(argv[2], "text") == 0)
 		sheet_text(sheet, &out);
+	else if (strcmp(argv[2], "pdf") == 0)
+		ok = sheet_pdf(sheet, &out, &err);
+	else if (strcmp(argv[2], "svg") == 0)
+		ok = sheet_svg(sheet, 1, &out, &err);
+	else if (strcmp(argv[2], "commands") == 0)
+		sheet_commands(sheet, &out);
 	else
 		ok = err_set(&err, ERR_INPUT, "unknown form \"%s\"", argv[2]);
 	if (ok)
@@ -38,5 +45,6 @@ int main(int argc, char **argv)
 	text_free(&out);
 	sheet_delete(sheet);
 	case_free(&c);
+	print_shutdown();
 	return ok ? 0 : 1;
 }

@@ -1,0 +1,164 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * draw_after.c - when the last piece is off: who gets what, what goes back, how it dries flat,
+ * and on which page a strip is.
+ */
+#include "draw.h"
+#include "words.h"
+
+static double draw_hand_head(struct flow *f, const struct sheet_hand *hand)
+{
+	struct style bold = style_of(f, 17, true),
+		     plain = style_of(f, BODY, false);
+	struct box plate = {f->left + px(f, 24), f->y, px(f, 52), px(f, 24)};
+	double x = plate.x + plate.w + px(f, 10), right = px(f, 80);
+
+	flow_box(f, f->left, f->y + px(f, 4), px(f, 15));
+	canvas_rect(f->canvas, plate, FILL_WHITE, px(f, 1.6));
+	while (
+	    !canvas_label(f->canvas, plate, &bold, hand->code) && bold.size > 6)
+		bold.size -= 1;
+	bold.size = px(f, 14);
+	canvas_text(f->canvas,
+	    (struct box){
+		x, f->y + px(f, 3), f->left + f->width - right - x, px(f, 22)},
+	    &bold, hand->name);
+	plain.align = ALIGN_RIGHT;
+	canvas_text(f->canvas,
+	    (struct box){
+		f->left + f->width - right, f->y + px(f, 4), right, px(f, 20)},
+	    &plain,
+	    arena_printf(f->arena,
+		hand->count == 1 ? _("%lld piece") : _("%lld pieces"),
+		(long long)hand->count));
+	return px(f, 28);
+}
+
+static void draw_pick(struct flow *f, const struct pick *pick)
+{
+	const struct sheet_paper *paper = &f->sheet->input->papers[pick->paper];
+	const struct piece *piece = &paper->problem->pieces[pick->piece];
+	char size[MARK_TEXT_MAX];
+	struct note lines[2];
+	struct notes notes = {.notes = lines};
+	double left = f->left, width = f->width;
+
+	size_print(size, piece->across, piece->along, &f->sheet->ruler, "×");
+	if (pick->count > 0)
+		lines[notes.n++] = (struct note){
+		    NOTE_BOX, arena_printf(f->arena, _("%lld of %s, %s; %s"),
+				  (long long)pick->count, size, paper->name,
+				  phrase_spots(pick, f->arena))};
+	if (pick->missing > 0)
+		lines[notes.n++] = (struct note){NOTE_UNDER,
+		    arena_printf(f->arena,
+			_("NOT in this plan: %lld of %s, %s"),
+			(long long)pick->missing, size, paper->name)};
+	f->left += px(f, 86);
+	f->width -= px(f, 86);
+	flow_notes(f, &notes);
+	f->left = left;
+	f->width = width;
+}
+
+static void draw_hands(struct flow *f)
+{
+	f->section = _("Pick list");
+	flow_page(f);
+	flow_heading(f, 1, _("Pick list: what each one gets"));
+	for (size_t i = 0; i < f->sheet->n_hands; i++) {
+		const struct sheet_hand *hand = &f->sheet->hands[i];
+		if (hand->n_picks == 0)
+			continue;
+		flow_need(f, px(f, 64));
+		flow_gap(f, 6);
+		f->y += draw_hand_head(f, hand);
+		for (size_t k = 0; k < hand->n_picks; k++)
+			draw_pick(f, &hand->picks[k]);
+		canvas_line(f->canvas, f->left, f->y, f->left + f->width, f->y,
+		    0.4, false);
+	}
+}
+
+static void draw_shelf_item(struct flow *f, const struct shelf *item)
+{
+	const struct sheet_roll *roll = &f->sheet->rolls[item->roll - 1];
+	const char *url = f->sheet->input->shelf_url;
+	struct style bold = style_of(f, 15, true),
+		     plain = style_of(f, BODY, false);
+	double qr = url && *url ? px(f, 58) : 0, x = f->left + px(f, 24),
+	       width = f->width - px(f, 24) - qr;
+	char size[MARK_TEXT_MAX];
+
+	size_print(size, item->across, item->along, &f->sheet->ruler, "×");
+	flow_need(f, qr > px(f, 44) ? qr + px(f, 10) : px(f, 44));
+	flow_box(f, f->left, f->y + px(f, 2), px(f, 15));
+	canvas_text(f->canvas, (struct box){x, f->y, width, px(f, 22)}, &bold,
+	    arena_printf(f->arena, "%s", item->code));
+	canvas_text(f->canvas,
+	    (struct box){x, f->y + px(f, 21), width, px(f, 18)}, &plain,
+	    arena_printf(f->arena,
+		item->strip ? _("%s, %s, from roll %zu strip %zu")
+			    : _("%s, %s, left of roll %zu"),
+		size, f->sheet->input->papers[roll->paper].name, item->roll,
+		item->strip));
+	if (qr > 0)
+		canvas_qr(f->canvas,
+		    (struct box){f->left + f->width - qr + px(f, 6), f->y,
+			qr - px(f, 6), qr - px(f, 6)},
+		    arena_printf(f->arena, "%s%s", url, item->code));
+	f->y += qr > 0 ? qr : px(f, 42);
+	canvas_line(
+	    f->canvas, f->left, f->y, f->left + f->width, f->y, 0.4, false);
+	flow_gap(f, 6);
+}
+
+static void draw_shelf(struct flow *f)
+{
+	if (f->sheet->n_shelf == 0)
+		return;
+	f->section = _("Back on the shelf");
+	flow_heading(f, 1, _("Back on the shelf: write the code on it"));
+	for (size_t i = 0; i < f->sheet->n_shelf; i++)
+		draw_shelf_item(f, &f->sheet->shelf[i]);
+}
+
+static void draw_section(struct flow *f, const char *name,
+    void (*fill)(const struct sheet *, struct arena *, struct notes *))
+{
+	struct notes notes = {0};
+
+	fill(f->sheet, f->arena, &notes);
+	flow_heading(f, 1, name);
+	flow_notes(f, &notes);
+}
+
+/* Where each strip is told: for whoever looks for one in fourteen pages. */
+static void draw_index(struct flow *f)
+{
+	struct style plain = style_of(f, BODY, false);
+	size_t group = 0;
+
+	f->section = _("Index");
+	flow_heading(f, 1, _("Where each strip is"));
+	for (size_t r = 0; r < f->sheet->n_rolls; r++) {
+		const struct sheet_roll *roll = &f->sheet->rolls[r];
+		for (size_t g = 0; g < roll->n_groups; g++, group++) {
+			const struct group *gr = &roll->groups[g];
+			const char *name = phrase_group(f->sheet, gr, f->arena);
+			flow_text(f, &plain,
+			    arena_printf(f->arena, _("Page %zu: roll %zu, %s"),
+				f->group_pages[group] + 1, roll->number, name));
+		}
+	}
+}
+
+void draw_after(struct flow *f)
+{
+	draw_hands(f);
+	draw_shelf(f);
+	f->section = _("After the last tear");
+	draw_section(f, _("Flattening"), notes_after);
+	draw_section(f, _("To take home"), notes_care);
+	draw_index(f);
+}
