@@ -292,8 +292,8 @@ bool length_parse_or_zero(
     const char *s, size_t len, length *out, struct err *err)
 {
 	struct reader r = {s, s + len, s, len};
-	struct fraction f;
-	length unit;
+	struct fraction f = {0};
+	length unit = 0;
 	skip_space(&r);
 	while (r.end > r.at && (r.end[-1] == ' ' || r.end[-1] == '\t'))
 		r.end--;
