@@ -1,0 +1,289 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * plan_json.c - a plan as JSON and back.
+ *
+ * Writing is by hand, one strip a line, so that two plans can be compared as text and
+ * the same plan is the same bytes.  Reading trusts nothing about shape and size, but
+ * leaves the meaning to the inspector.
+ */
+#include "plan.h"
+#include "plan_new.h"
+
+#include <inttypes.h>
+#include <jansson.h>
+
+#define PLAN_TEXT_MAX ((size_t)96 << 20) /* a million pieces and more */
+
+static void write_placed(const struct placed *p, struct text *out)
+{
+	text_addf(out,
+	    "{\"piece\": %zu, \"at\": %" PRId64 ", \"across\": %" PRId64
+	    ", \"along\": %" PRId64 ", \"turned\": %s}",
+	    p->piece, p->at, p->across, p->along, p->turned ? "true" : "false");
+}
+
+static void write_segment(const struct segment *s, struct text *out)
+{
+	text_addf(out,
+	    "{\"at\": %" PRId64 ", \"width\": %" PRId64 ", \"pieces\": [",
+	    s->at, s->width);
+	for (size_t i = 0; i < s->n_pieces; i++) {
+		text_add(out, i > 0 ? ", " : "");
+		write_placed(&s->pieces[i], out);
+	}
+	text_add(out, "]}");
+}
+
+static void write_strip(const struct strip *s, struct text *out)
+{
+	text_addf(out,
+	    "{\"at\": %" PRId64 ", \"height\": %" PRId64 ", \"segments\": [",
+	    s->at, s->height);
+	for (size_t i = 0; i < s->n_segments; i++) {
+		text_add(out, i > 0 ? ", " : "");
+		write_segment(&s->segments[i], out);
+	}
+	text_add(out, "]}");
+}
+
+static void write_roll(const struct roll *r, struct text *out)
+{
+	text_addf(out,
+	    "{\"stock\": %zu, \"length\": %" PRId64 ", \"width\": %" PRId64,
+	    r->stock, r->length, r->width);
+	if (r->quarter)
+		text_add(out, ", \"quarter\": true");
+	text_add(out, ", \"strips\": [");
+	for (size_t i = 0; i < r->n_strips; i++) {
+		text_add(out, i > 0 ? ",\n      " : "\n      ");
+		write_strip(&r->strips[i], out);
+	}
+	text_add(out, "]}");
+}
+
+static const char *yes(bool b)
+{
+	return b ? "true" : "false";
+}
+
+static void write_values(const struct plan *plan, struct text *out)
+{
+	const struct totals *t = &plan->totals;
+	const struct bounds *b = &plan->bounds;
+	const struct proven *p = &plan->proven;
+
+	text_addf(out,
+	    "  \"totals\": {\"unplaced\": %" PRId64
+	    ", \"fresh_rolls\": %" PRId64 ", \"price\": %" PRId64
+	    ", \"strip_length\": %" PRId64 ", \"tears\": %" PRId64
+	    ", \"strip_kinds\": %" PRId64 "},\n",
+	    t->unplaced, t->fresh_rolls, t->price, t->strip_length, t->tears,
+	    t->strip_kinds);
+	text_addf(out,
+	    "  \"bounds\": {\"unplaced\": %" PRId64
+	    ", \"fresh_rolls\": %" PRId64 ", \"price\": %" PRId64
+	    ", \"strip_length\": %" PRId64 "},\n",
+	    b->unplaced, b->fresh_rolls, b->price, b->strip_length);
+	text_addf(out,
+	    "  \"proven\": {\"unplaced\": %s, \"fresh_rolls\": %s, \"price\": "
+	    "%s, \"strip_length\": %s},\n",
+	    yes(p->unplaced), yes(p->fresh_rolls), yes(p->price),
+	    yes(p->strip_length));
+}
+
+void plan_write(const struct plan *plan, int64_t milliseconds, struct text *out)
+{
+	text_add(out, "{\n  \"rolls\": [");
+	for (size_t i = 0; i < plan->n_rolls; i++) {
+		text_add(out, i > 0 ? ",\n    " : "\n    ");
+		write_roll(&plan->rolls[i], out);
+	}
+	text_add(out, plan->n_rolls > 0 ? "\n  ],\n" : "],\n");
+	text_add(out, "  \"unplaced\": [");
+	for (size_t i = 0; i < plan->n_unplaced; i++)
+		text_addf(
+		    out, "%s%" PRId64, i > 0 ? ", " : "", plan->unplaced[i]);
+	text_add(out, "],\n");
+	write_values(plan, out);
+	text_addf(out, "  \"steps\": %" PRId64, plan->steps);
+	if (milliseconds >= 0)
+		text_addf(out, ",\n  \"seconds\": %" PRId64 ".%03" PRId64,
+		    milliseconds / 1000, milliseconds % 1000);
+	text_add(out, "\n}\n");
+}
+
+/* Reading: `ok` falls once and stays; `err` keeps the first reason. */
+struct reader {
+	struct plan *plan;
+	struct err *err;
+	bool ok;
+};
+
+static void refuse(struct reader *r, const char *what)
+{
+	if (r->ok)
+		err_set(r->err, ERR_INPUT, "not a plan: %s", what);
+	r->ok = false;
+}
+
+static int64_t whole(struct reader *r, const json_t *object, const char *key)
+{
+	const json_t *value = json_object_get(object, key);
+
+	if (!json_is_integer(value))
+		refuse(r, key);
+	return json_integer_value(value);
+}
+
+static int64_t whole_or(
+    struct reader *r, const json_t *object, const char *key, int64_t otherwise)
+{
+	return json_object_get(object, key) == NULL ? otherwise
+						    : whole(r, object, key);
+}
+
+static size_t index_of(struct reader *r, const json_t *object, const char *key)
+{
+	int64_t i = whole(r, object, key);
+
+	if (i < 0 || i > PROBLEM_SIZES_MAX)
+		refuse(r, key);
+	return r->ok ? (size_t)i : 0;
+}
+
+static const json_t *list(
+    struct reader *r, const json_t *object, const char *key, size_t *n)
+{
+	const json_t *value = json_object_get(object, key);
+
+	if (!json_is_array(value))
+		refuse(r, key);
+	*n = r->ok ? json_array_size(value) : 0;
+	return value;
+}
+
+static void read_segment(
+    struct reader *r, const json_t *object, struct segment *s)
+{
+	const json_t *pieces = list(r, object, "pieces", &s->n_pieces);
+
+	s->at = whole(r, object, "at");
+	s->width = whole(r, object, "width");
+	s->pieces =
+	    arena_array(r->plan->arena, s->n_pieces, sizeof(*s->pieces));
+	for (size_t i = 0; i < s->n_pieces && r->ok; i++) {
+		const json_t *piece = json_array_get(pieces, i);
+
+		s->pieces[i] = (struct placed){
+		    .piece = index_of(r, piece, "piece"),
+		    .at = whole(r, piece, "at"),
+		    .across = whole(r, piece, "across"),
+		    .along = whole(r, piece, "along"),
+		    .turned = json_is_true(json_object_get(piece, "turned")),
+		};
+	}
+}
+
+static void read_strip(struct reader *r, const json_t *object, struct strip *s)
+{
+	const json_t *segments = list(r, object, "segments", &s->n_segments);
+
+	s->at = whole(r, object, "at");
+	s->height = whole(r, object, "height");
+	s->segments =
+	    arena_array(r->plan->arena, s->n_segments, sizeof(*s->segments));
+	for (size_t i = 0; i < s->n_segments && r->ok; i++)
+		read_segment(r, json_array_get(segments, i), &s->segments[i]);
+}
+
+static void read_roll(struct reader *r, const json_t *object, struct roll *roll)
+{
+	const json_t *strips = list(r, object, "strips", &roll->n_strips);
+
+	roll->stock = index_of(r, object, "stock");
+	roll->quarter = json_is_true(json_object_get(object, "quarter"));
+	roll->width = whole(r, object, "width");
+	roll->length = whole(r, object, "length");
+	roll->strips =
+	    arena_array(r->plan->arena, roll->n_strips, sizeof(*roll->strips));
+	for (size_t i = 0; i < roll->n_strips && r->ok; i++)
+		read_strip(r, json_array_get(strips, i), &roll->strips[i]);
+}
+
+static bool flag(const json_t *object, const char *key)
+{
+	return json_is_true(json_object_get(object, key));
+}
+
+static void read_values(struct reader *r, const json_t *root)
+{
+	const json_t *t = json_object_get(root, "totals");
+	const json_t *b = json_object_get(root, "bounds");
+	const json_t *p = json_object_get(root, "proven");
+
+	r->plan->totals = (struct totals){
+	    .unplaced = whole(r, t, "unplaced"),
+	    .fresh_rolls = whole(r, t, "fresh_rolls"),
+	    .price = whole(r, t, "price"),
+	    .strip_length = whole(r, t, "strip_length"),
+	    .tears = whole(r, t, "tears"),
+	    .strip_kinds = whole_or(r, t, "strip_kinds", 0),
+	};
+	r->plan->bounds = (struct bounds){
+	    .unplaced = whole_or(r, b, "unplaced", 0),
+	    .fresh_rolls = whole(r, b, "fresh_rolls"),
+	    .price = whole(r, b, "price"),
+	    .strip_length = whole(r, b, "strip_length"),
+	};
+	r->plan->proven = (struct proven){
+	    .unplaced = flag(p, "unplaced"),
+	    .fresh_rolls = flag(p, "fresh_rolls"),
+	    .price = flag(p, "price"),
+	    .strip_length = flag(p, "strip_length"),
+	};
+	r->plan->steps = whole_or(r, root, "steps", 0);
+}
+
+static void read_root(struct reader *r, const json_t *root)
+{
+	size_t n_rolls, n_unplaced;
+	const json_t *rolls = list(r, root, "rolls", &n_rolls);
+	const json_t *unplaced = list(r, root, "unplaced", &n_unplaced);
+
+	r->plan = plan_new(n_rolls, n_unplaced);
+	for (size_t i = 0; i < n_rolls && r->ok; i++)
+		read_roll(r, json_array_get(rolls, i), &r->plan->rolls[i]);
+	for (size_t i = 0; i < n_unplaced && r->ok; i++) {
+		if (!json_is_integer(json_array_get(unplaced, i)))
+			refuse(r, "unplaced");
+		r->plan->unplaced[i] =
+		    json_integer_value(json_array_get(unplaced, i));
+	}
+	read_values(r, root);
+}
+
+bool plan_read(const char *json, size_t len, struct plan **out, struct err *err)
+{
+	struct reader r = {.err = err, .ok = true};
+	json_error_t bad;
+	json_t *root = NULL;
+
+	*out = NULL;
+	if (len > PLAN_TEXT_MAX)
+		return err_set(err, ERR_INPUT,
+		    "the plan has %zu bytes, the most is %zu", len,
+		    PLAN_TEXT_MAX);
+	root = json_loadb(json, len, JSON_REJECT_DUPLICATES, &bad);
+	if (root == NULL)
+		return err_set(err, ERR_INPUT,
+		    "not JSON, line %d column %d: %s", bad.line, bad.column,
+		    bad.text);
+	read_root(&r, root);
+	json_decref(root);
+	if (!r.ok) {
+		plan_delete(r.plan);
+		return false;
+	}
+	*out = r.plan;
+	return true;
+}

@@ -1,0 +1,498 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * problem_json.c - the JSON door of a problem.
+ *
+ * Whoever writes a file by hand wants to hear of all its mistakes at once, so reading
+ * goes on after an error with a harmless value in place of the wrong one; the first ten
+ * are kept.  A key we do not know is an error, since a misspelt "avaliable" would else
+ * mean unlimited paper.  Numbers are whole: 12.5 is refused rather than cut to 12.
+ *
+ * The seed of jansson's tables is fixed, so that reading has no source of chance.
+ */
+#include "problem.h"
+#include "problem_rules.h"
+
+#include <inttypes.h>
+#include <jansson.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#define ERRORS_SHOWN 10
+#define HASH_SEED 320
+
+struct reader {
+	struct problem *problem;
+	struct text *more;
+	struct err first;
+	int n_errors;
+};
+
+static void complain(struct reader *r, const char *field, const char *hint,
+    const char *fmt, ...) PRINTF_LIKE(4, 5);
+
+static void complain(
+    struct reader *r, const char *field, const char *hint, const char *fmt, ...)
+{
+	char text[512];
+	va_list args;
+
+	va_start(args, fmt);
+	vsnprintf(text, sizeof(text), fmt, args);
+	va_end(args);
+	if (r->n_errors == 0) {
+		err_set(&r->first, ERR_INPUT, "%s", text);
+		err_hint(&r->first, "%s", hint);
+		err_field(&r->first, "%s", field);
+	}
+	if (r->more != NULL && r->n_errors < ERRORS_SHOWN)
+		text_addf(r->more, "%s: %s\n", field, text);
+	r->n_errors++;
+}
+
+static bool on_broken_rule(
+    void *ctx, const char *field, const char *text, const char *hint)
+{
+	struct reader *r = ctx;
+
+	complain(r, field, hint, "%s", text);
+	return r->n_errors < ERRORS_SHOWN;
+}
+
+/* A place in the document: "/stock/3" plus a key. */
+struct place {
+	const char *part; /* "stock", "pieces" or NULL at the top */
+	size_t i;
+};
+
+#define FIELD_MAX 128
+
+static const char *field_of(
+    char buf[static FIELD_MAX], struct place at, const char *key)
+{
+	if (at.part == NULL)
+		snprintf(buf, FIELD_MAX, "/%s", key);
+	else
+		snprintf(buf, FIELD_MAX, "/%s/%zu/%s", at.part, at.i, key);
+	return buf;
+}
+
+static const char *kind_of(const json_t *value)
+{
+	switch (json_typeof(value)) {
+	case JSON_OBJECT:
+		return "an object";
+	case JSON_ARRAY:
+		return "an array";
+	case JSON_STRING:
+		return "a string";
+	case JSON_INTEGER:
+		return "a whole number";
+	case JSON_REAL:
+		return "a number with a fraction or exponent";
+	case JSON_TRUE:
+	case JSON_FALSE:
+		return "true or false";
+	default:
+		return "null";
+	}
+}
+
+static void wrong_kind(struct reader *r, struct place at, const char *key,
+    const json_t *value, const char *wanted)
+{
+	char field[FIELD_MAX];
+
+	if (value == NULL)
+		complain(r, field_of(field, at, key), "Add it.",
+		    "%s is missing", key);
+	else
+		complain(r, field_of(field, at, key),
+		    "See the form of a problem in the manual.",
+		    "%s is %s, it must be %s", key, kind_of(value), wanted);
+}
+
+/* Keys that are not in the list are named; also when there are thousands of them. */
+static void check_keys(struct reader *r, struct place at, const json_t *object,
+    const char *const known[])
+{
+	char field[FIELD_MAX];
+	const char *key;
+	const json_t *value;
+
+	json_object_foreach((json_t *)object, key, value)
+	{
+		size_t k = 0;
+
+		while (known[k] != NULL && strcmp(known[k], key) != 0)
+			k++;
+		if (known[k] != NULL)
+			continue;
+		complain(r,
+		    field_of(
+			field, at, utf8_is_line(key, strlen(key)) ? key : "?"),
+		    "Check its spelling, or leave it out.",
+		    "unknown key \"%.40s\"",
+		    utf8_is_line(key, strlen(key)) ? key : "?");
+		if (r->n_errors >= ERRORS_SHOWN)
+			return;
+	}
+}
+
+static length length_from(struct reader *r, const char *field, const char *key,
+    const json_t *value, bool zero, length harmless)
+{
+	struct err err;
+	length out = harmless;
+	const char *s = json_string_value(value);
+	size_t len = json_string_length(value);
+
+	if (json_is_integer(value))
+		return json_integer_value(value);
+	if (json_is_string(value)) {
+		bool ok = zero ? length_parse_or_zero(s, len, &out, &err)
+			       : length_parse(s, len, &out, &err);
+
+		if (ok)
+			return out;
+		complain(r, field, err.hint, "%s: %s", key, err.text);
+		return harmless;
+	}
+	complain(r, field,
+	    "Write \"12 1/2 in\", \"31.7 cm\", or whole units of 1/320 mm.",
+	    "%s is %s, it must be a whole number or a string with a unit", key,
+	    kind_of(value));
+	return harmless;
+}
+
+static length read_length(
+    struct reader *r, struct place at, const json_t *object, const char *key)
+{
+	char field[FIELD_MAX];
+	const json_t *value = json_object_get(object, key);
+
+	if (value == NULL) {
+		wrong_kind(r, at, key, value, "a length");
+		return 1;
+	}
+	return length_from(r, field_of(field, at, key), key, value, false, 1);
+}
+
+/* At the top, where a rule may be left out or be zero. */
+static length read_rule(struct reader *r, const json_t *object, const char *key)
+{
+	char field[FIELD_MAX];
+	const json_t *value = json_object_get(object, key);
+
+	if (value == NULL)
+		return 0;
+	return length_from(
+	    r, field_of(field, (struct place){0}, key), key, value, true, 0);
+}
+
+static int64_t read_whole(struct reader *r, struct place at,
+    const json_t *object, const char *key, int64_t harmless)
+{
+	const json_t *value = json_object_get(object, key);
+
+	if (json_is_integer(value))
+		return json_integer_value(value);
+	wrong_kind(r, at, key, value, "a whole number");
+	return harmless;
+}
+
+static bool read_flag(
+    struct reader *r, struct place at, const json_t *object, const char *key)
+{
+	const json_t *value = json_object_get(object, key);
+
+	if (value != NULL && !json_is_boolean(value))
+		wrong_kind(r, at, key, value, "true or false");
+	return json_is_true(value);
+}
+
+static const char *read_name(
+    struct reader *r, struct place at, const json_t *object)
+{
+	const json_t *value = json_object_get(object, "name");
+
+	if (json_is_string(value))
+		return arena_strndup(r->problem->arena,
+		    json_string_value(value), json_string_length(value));
+	if (value != NULL)
+		wrong_kind(r, at, "name", value, "a string");
+	return arena_printf(r->problem->arena, "%s %zu",
+	    strcmp(at.part, "stock") == 0 ? "stock" : "piece", at.i + 1);
+}
+
+static void read_spoiled(
+    struct reader *r, struct place at, const json_t *object, struct stock *s)
+{
+	const json_t *list = json_object_get(object, "spoiled");
+	size_t n = json_array_size(list);
+	struct run *runs = arena_array(r->problem->arena, n, sizeof(*runs));
+
+	if (list != NULL && !json_is_array(list))
+		wrong_kind(r, at, "spoiled", list, "an array of [from, to]");
+	for (size_t k = 0; k < n; k++) {
+		const json_t *pair = json_array_get(list, k);
+		char field[FIELD_MAX];
+
+		snprintf(
+		    field, sizeof(field), "/stock/%zu/spoiled/%zu", at.i, k);
+		if (!json_is_array(pair) || json_array_size(pair) != 2) {
+			complain(r, field, "Write [\"10 in\", \"12 in\"].",
+			    "a spoiled run must be [from, to]");
+			runs[k] = (struct run){(length)k, (length)k + 1};
+			if (r->n_errors >= ERRORS_SHOWN)
+				return;
+			continue;
+		}
+		runs[k].from = length_from(
+		    r, field, "from", json_array_get(pair, 0), true, 0);
+		runs[k].to = length_from(
+		    r, field, "to", json_array_get(pair, 1), false, 1);
+	}
+	s->spoiled = runs;
+	s->n_spoiled = n;
+}
+
+static void read_stock(struct reader *r, size_t i, const json_t *object)
+{
+	static const char *const known[] = {"name", "width", "length", "price",
+	    "available", "flat", "fresh", "spoiled", NULL};
+	struct place at = {"stock", i};
+	struct stock *s = &r->problem->stock[i];
+	const json_t *available = json_object_get(object, "available");
+
+	check_keys(r, at, object, known);
+	s->name = read_name(r, at, object);
+	s->width = read_length(r, at, object, "width");
+	s->length = read_length(r, at, object, "length");
+	s->price = json_object_get(object, "price")
+		       ? read_whole(r, at, object, "price", 0)
+		       : 0;
+	s->available = UNLIMITED;
+	if (available != NULL && !json_is_null(available)) {
+		s->available = read_whole(r, at, object, "available", 0);
+		if (s->available ==
+		    UNLIMITED) /* -1 is ours, not the format's */
+			s->available = INT64_MIN;
+	}
+	s->flat = read_flag(r, at, object, "flat");
+	s->fresh = read_flag(r, at, object, "fresh") ||
+		   (s->available == UNLIMITED && !s->flat);
+	read_spoiled(r, at, object, s);
+}
+
+static void read_piece(struct reader *r, size_t i, const json_t *object)
+{
+	static const char *const known[] = {
+	    "name", "across", "along", "count", "turn", NULL};
+	struct place at = {"pieces", i};
+	struct piece *p = &r->problem->pieces[i];
+
+	check_keys(r, at, object, known);
+	p->name = read_name(r, at, object);
+	p->across = read_length(r, at, object, "across");
+	p->along = read_length(r, at, object, "along");
+	p->count = read_whole(r, at, object, "count", 1);
+	p->turn = read_flag(r, at, object, "turn");
+}
+
+typedef void read_entry_fn(struct reader *r, size_t i, const json_t *object);
+
+static void read_list(struct reader *r, const char *part, const json_t *list,
+    size_t n, read_entry_fn *read_entry)
+{
+	for (size_t i = 0; i < n && r->n_errors < ERRORS_SHOWN; i++) {
+		const json_t *object = json_array_get(list, i);
+		char field[FIELD_MAX];
+
+		if (json_is_object(object)) {
+			read_entry(r, i, object);
+			continue;
+		}
+		snprintf(field, sizeof(field), "/%s/%zu", part, i);
+		complain(r, field, "See the form of a problem in the manual.",
+		    "an entry of %s is %s, it must be an object", part,
+		    kind_of(object));
+	}
+}
+
+static void read_top(struct reader *r, const json_t *root)
+{
+	static const char *const known[] = {"stages", "prefer", "stock",
+	    "pieces", "sliver", "oversize", "seconds", NULL};
+	struct place top = {0};
+	struct problem *problem = r->problem;
+	const json_t *prefer = json_object_get(root, "prefer");
+	const json_t *seconds = json_object_get(root, "seconds");
+	int64_t stages = json_object_get(root, "stages")
+			     ? read_whole(r, top, root, "stages", 3)
+			     : 3;
+
+	check_keys(r, top, root, known);
+	problem->stages = stages < 0 || stages > 9 ? 0 : (int)stages;
+	problem->sliver = read_rule(r, root, "sliver");
+	problem->oversize = read_rule(r, root, "oversize");
+	if (json_is_string(prefer) &&
+	    strcmp(json_string_value(prefer), "price") == 0)
+		problem->prefer_price = true;
+	else if (prefer != NULL &&
+		 !(json_is_string(prefer) &&
+		     strcmp(json_string_value(prefer), "rolls") == 0))
+		complain(r, "/prefer", "Leave it out for the fewest rolls.",
+		    "prefer must be \"rolls\" or \"price\"");
+	if (json_is_number(
+		seconds)) { /* a wait, not a measure: the one place for a fraction */
+		double wait = json_number_value(seconds);
+
+		problem->milliseconds = wait > 0 && wait <= PROBLEM_SECONDS_MAX
+					    ? (int64_t)(wait * 1000 + 0.5)
+					    : 0;
+	} else if (seconds != NULL)
+		wrong_kind(r, top, "seconds", seconds, "a number");
+}
+
+/* The size of a list, within the limits; 0 and an error when it is not one. */
+static size_t list_size(
+    struct reader *r, const json_t *root, const char *key, size_t max)
+{
+	struct place top = {0};
+	char field[FIELD_MAX];
+	const json_t *list = json_object_get(root, key);
+
+	if (!json_is_array(list)) {
+		wrong_kind(r, top, key, list, "an array");
+		return 0;
+	}
+	if (json_array_size(list) >= 1 && json_array_size(list) <= max)
+		return json_array_size(list);
+	complain(r, field_of(field, top, key), "Plan it in parts.",
+	    "%s has %zu entries, it must have 1 to %zu", key,
+	    json_array_size(list), max);
+	return 0;
+}
+
+static void read_root(struct reader *r, const json_t *root)
+{
+	size_t n_stock = list_size(r, root, "stock", PROBLEM_STOCK_MAX);
+	size_t n_pieces = list_size(r, root, "pieces", PROBLEM_SIZES_MAX);
+
+	r->problem = problem_new(n_stock, n_pieces);
+	read_top(r, root);
+	read_list(
+	    r, "stock", json_object_get(root, "stock"), n_stock, read_stock);
+	read_list(
+	    r, "pieces", json_object_get(root, "pieces"), n_pieces, read_piece);
+	if (r->n_errors == 0)
+		problem_walk_rules(r->problem, on_broken_rule, r);
+}
+
+bool problem_read(const char *json, size_t len, struct problem **out,
+    struct text *more, struct err *err)
+{
+	struct reader r = {.more = more};
+	json_error_t bad;
+	json_t *root = NULL;
+
+	*out = NULL;
+	if (len > PROBLEM_TEXT_MAX)
+		return err_set(err, ERR_INPUT,
+		    "the problem has %zu bytes, the most is %d", len,
+		    PROBLEM_TEXT_MAX);
+	json_object_seed(HASH_SEED);
+	root = json_loadb(json, len, JSON_REJECT_DUPLICATES, &bad);
+	if (root == NULL)
+		complain(&r, "", "Check the JSON there.",
+		    "not JSON, line %d column %d: %s", bad.line, bad.column,
+		    bad.text);
+	else if (!json_is_object(root))
+		complain(&r, "", "See the form of a problem in the manual.",
+		    "a problem is an object, not %s", kind_of(root));
+	else
+		read_root(&r, root);
+	json_decref(root);
+	if (r.n_errors > 0) {
+		problem_delete(r.problem);
+		if (err != NULL)
+			*err = r.first;
+		return false;
+	}
+	*out = r.problem;
+	return true;
+}
+
+/* A JSON string: what problem_read() lets through needs only these escapes. */
+static void add_string(struct text *out, const char *s)
+{
+	text_add_char(out, '"');
+	for (; *s != '\0'; s++) {
+		if (*s == '"' || *s == '\\')
+			text_add_char(out, '\\');
+		if ((unsigned char)*s < 0x20)
+			text_addf(out, "\\u%04x", (unsigned)*s);
+		else
+			text_add_char(out, *s);
+	}
+	text_add_char(out, '"');
+}
+
+static void write_stock(const struct stock *s, struct text *out)
+{
+	text_add(out, "{\"name\": ");
+	add_string(out, s->name != NULL ? s->name : "");
+	text_addf(out,
+	    ", \"width\": %" PRId64 ", \"length\": %" PRId64
+	    ", \"price\": %" PRId64,
+	    s->width, s->length, s->price);
+	if (s->available == UNLIMITED)
+		text_add(out, ", \"available\": null");
+	else
+		text_addf(out, ", \"available\": %" PRId64, s->available);
+	if (s->flat)
+		text_add(out, ", \"flat\": true");
+	if (s->fresh)
+		text_add(out, ", \"fresh\": true");
+	if (s->n_spoiled > 0) {
+		text_add(out, ", \"spoiled\": [");
+		for (size_t k = 0; k < s->n_spoiled; k++)
+			text_addf(out, "%s[%" PRId64 ", %" PRId64 "]",
+			    k > 0 ? ", " : "", s->spoiled[k].from,
+			    s->spoiled[k].to);
+		text_add_char(out, ']');
+	}
+	text_add_char(out, '}');
+}
+
+static void write_piece(const struct piece *p, struct text *out)
+{
+	text_add(out, "{\"name\": ");
+	add_string(out, p->name != NULL ? p->name : "");
+	text_addf(out,
+	    ", \"across\": %" PRId64 ", \"along\": %" PRId64
+	    ", \"count\": %" PRId64 ", \"turn\": %s}",
+	    p->across, p->along, p->count, p->turn ? "true" : "false");
+}
+
+void problem_write(const struct problem *problem, struct text *out)
+{
+	text_addf(out,
+	    "{\n  \"stages\": %d,\n  \"prefer\": \"%s\",\n  \"stock\": [",
+	    problem->stages, problem->prefer_price ? "price" : "rolls");
+	for (size_t i = 0; i < problem->n_stock; i++) {
+		text_add(out, i > 0 ? ",\n    " : "\n    ");
+		write_stock(&problem->stock[i], out);
+	}
+	text_add(out, "\n  ],\n  \"pieces\": [");
+	for (size_t i = 0; i < problem->n_pieces; i++) {
+		text_add(out, i > 0 ? ",\n    " : "\n    ");
+		write_piece(&problem->pieces[i], out);
+	}
+	text_addf(out,
+	    "\n  ],\n  \"sliver\": %" PRId64 ",\n  \"oversize\": %" PRId64
+	    ",\n  \"seconds\": %" PRId64 ".%03" PRId64 "\n}\n",
+	    problem->sliver, problem->oversize, problem->milliseconds / 1000,
+	    problem->milliseconds % 1000);
+}

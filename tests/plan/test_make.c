@@ -1,0 +1,202 @@
+/* SPDX-License-Identifier: MIT */
+/* Properties of plans: inspected, repeatable, better together than apart. */
+#include <criterion/criterion.h>
+#include <string.h>
+
+#include "draw.h"
+#include "inspect.h"
+#include "plan.h"
+
+/* A budget in steps, so that a slow machine tests the same thing. */
+#define STEPS 3000000
+
+static struct plan *make(
+    const struct problem *p, const char *what, uint64_t seed)
+{
+	struct plan_job job = {.steps = STEPS};
+	struct plan *plan = NULL;
+	struct err err;
+
+	cr_assert(plan_make(p, &job, &plan, &err), "%s, seed %lu: %s", what,
+	    seed, err.text);
+	cr_assert(plan_inspect(p, plan, &err), "%s, seed %lu: %s", what, seed,
+	    err.text);
+	return plan;
+}
+
+static char *as_text(const struct plan *plan)
+{
+	struct text t;
+
+	text_init(&t, 1 << 28);
+	plan_write(plan, -1, &t);
+	cr_assert(text_fits(&t));
+	return text_take(&t);
+}
+
+Test(make, classes_get_plans_that_pass_the_inspector)
+{
+	for (uint64_t seed = 1; seed <= 12; seed++) {
+		struct problem *p =
+		    draw_class(seed, seed % 2 ? 2 : 3, seed % 3 == 0);
+		struct plan *plan = make(p, "class", seed);
+
+		cr_expect(plan->totals.unplaced == 0);
+		plan_delete(plan);
+		problem_delete(p);
+	}
+}
+
+Test(make, the_same_problem_gives_the_same_bytes)
+{
+	for (uint64_t seed = 1; seed <= 6; seed++) {
+		struct problem *p = draw_class(seed, seed % 2 ? 3 : 2, false);
+		struct plan *a = make(p, "class", seed),
+			    *b = make(p, "class", seed);
+		char *x = as_text(a), *y = as_text(b);
+
+		cr_expect_str_eq(x, y, "seed %lu", seed);
+		free(x);
+		free(y);
+		plan_delete(a);
+		plan_delete(b);
+		problem_delete(p);
+	}
+}
+
+Test(make, a_plan_is_the_same_after_writing_and_reading)
+{
+	struct problem *p = draw_class(5, 3, true);
+	struct plan *a = make(p, "class", 5), *b = NULL;
+	char *x = as_text(a), *y;
+	struct err err;
+
+	cr_assert(plan_read(x, strlen(x), &b, &err), "%s", err.text);
+	y = as_text(b);
+	cr_expect_str_eq(x, y);
+	free(x);
+	free(y);
+	plan_delete(a);
+	plan_delete(b);
+	problem_delete(p);
+}
+
+/* The pieces in the other order, and every second one split over two members. */
+static struct problem *reordered(const struct problem *p)
+{
+	struct problem *q = problem_new(p->n_stock, 2 * p->n_pieces);
+	size_t n = 0;
+
+	q->stages = p->stages;
+	memcpy(q->stock, p->stock, p->n_stock * sizeof(*p->stock));
+	for (size_t i = p->n_pieces; i-- > 0;) {
+		struct piece piece = p->pieces[i];
+
+		if (i % 2 == 0 && piece.count > 1) {
+			q->pieces[n] = piece;
+			q->pieces[n++].count = 1;
+			piece.count--;
+		}
+		q->pieces[n++] = piece;
+	}
+	q->n_pieces = n;
+	return q;
+}
+
+static bool same_shape(const struct plan *a, const struct plan *b)
+{
+	if (a->n_rolls != b->n_rolls)
+		return false;
+	for (size_t i = 0; i < a->n_rolls; i++) {
+		const struct roll *x = &a->rolls[i], *y = &b->rolls[i];
+
+		if (x->n_strips != y->n_strips || x->stock != y->stock)
+			return false;
+		for (size_t k = 0; k < x->n_strips; k++)
+			if (x->strips[k].at != y->strips[k].at ||
+			    x->strips[k].height != y->strips[k].height ||
+			    x->strips[k].n_segments != y->strips[k].n_segments)
+				return false;
+	}
+	return memcmp(&a->totals, &b->totals, sizeof(a->totals)) == 0;
+}
+
+Test(make, order_and_splitting_of_requests_change_nothing)
+{
+	for (uint64_t seed = 11; seed <= 18; seed++) {
+		struct problem *p = draw_class(seed, seed % 2 ? 2 : 3, false),
+			       *q = reordered(p);
+		struct plan *a = make(p, "class", seed),
+			    *b = make(q, "reordered", seed);
+
+		cr_expect(same_shape(a, b), "seed %lu", seed);
+		plan_delete(a);
+		plan_delete(b);
+		problem_delete(p);
+		problem_delete(q);
+	}
+}
+
+/* Piece i belongs to member i % members; all of it when member is beyond. */
+static struct problem *part_of(
+    const struct problem *p, size_t member, size_t members)
+{
+	struct problem *q = problem_new(p->n_stock, p->n_pieces);
+	size_t n = 0;
+
+	q->stages = p->stages;
+	memcpy(q->stock, p->stock, p->n_stock * sizeof(*p->stock));
+	for (size_t i = 0; i < p->n_pieces; i++)
+		if (i % members == member)
+			q->pieces[n++] = p->pieces[i];
+	q->n_pieces = n;
+	return q;
+}
+
+Test(make, a_pooled_plan_is_never_worse_than_one_each)
+{
+	for (uint64_t seed = 21; seed <= 60; seed++) {
+		struct problem *p =
+		    draw_class(seed, seed % 2 ? 2 : 3, seed % 4 == 0);
+		struct plan *pooled = make(p, "pooled", seed);
+		size_t members = seed % 5 + 2;
+		struct totals apart = {0};
+
+		for (size_t m = 0; m < members && m < p->n_pieces; m++) {
+			struct problem *q = part_of(p, m, members);
+			struct plan *own = make(q, "own", seed);
+
+			apart.fresh_rolls += own->totals.fresh_rolls;
+			plan_delete(own);
+			problem_delete(q);
+		}
+		cr_expect(pooled->totals.fresh_rolls <= apart.fresh_rolls,
+		    "seed %lu: rolls", seed);
+		plan_delete(pooled);
+		problem_delete(p);
+	}
+}
+
+Test(make, names_the_piece_that_fits_no_stock)
+{
+	struct problem *p = problem_new(1, 2);
+	struct plan *plan;
+	struct err err;
+
+	p->stock[0] = (struct stock){.name = "roll",
+	    .width = 45 * INCH,
+	    .length = 10 * YARD,
+	    .available = UNLIMITED,
+	    .fresh = true};
+	p->pieces[0] = (struct piece){
+	    .name = "small", .across = INCH, .along = INCH, .count = 1};
+	p->pieces[1] = (struct piece){
+	    .name = "huge", .across = 46 * INCH, .along = INCH, .count = 1};
+	cr_expect(!plan_make(p, &(struct plan_job){0}, &plan, &err));
+	cr_expect(err.kind == ERR_MISSING);
+	cr_expect(strstr(err.text, "huge") != NULL &&
+		      strstr(err.text, "46 in") != NULL,
+	    "%s", err.text);
+	cr_expect_str_eq(err.field, "/pieces/1");
+	problem_delete(p);
+}
