@@ -182,7 +182,7 @@ struct bufferevent *conn_open(struct event_base *base, void *ctx)
 		c->ssl = NULL;
 		c->bev =
 		    bufferevent_socket_new(base, -1, BEV_OPT_CLOSE_ON_FREE);
-		c->state = CONN_REFUSED;
+		c->state = CONN_DYING;
 	}
 	if (!c->bev)
 		abort(); /* out of memory */
@@ -268,7 +268,7 @@ void conn_look_up(struct conn *c)
 	    c->trusted || from.ss_family == AF_UNIX || is_loopback(&c->address);
 	log_event(
 	    LOG_DEBUG, "conn-opened", "conn=%u peer=%s", c->number, c->peer);
-	if (c->state == CONN_REFUSED && c->server->tls && !c->ssl) {
+	if (c->state == CONN_DYING) {
 		cut(c);
 	} else if (!c->exempt &&
 		   count_of_address(c) > config->per_address_max) {

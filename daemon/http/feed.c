@@ -24,11 +24,15 @@
 #include "log.h"
 #include "server.h"
 
-/* Move octets to the library's input without seeing them as news from the client. */
+/* Move octets to the library's input without seeing them as news from the client.  A
+ * socket's input is frozen but while it reads. */
 static void give(struct conn *c, struct evbuffer *from, size_t len)
 {
+	struct evbuffer *input = bufferevent_get_input(c->bev);
+
 	c->feeding = true;
-	evbuffer_remove_buffer(from, bufferevent_get_input(c->bev), len);
+	evbuffer_unfreeze(input, 0);
+	evbuffer_remove_buffer(from, input, len);
 	c->feeding = false;
 }
 
@@ -154,11 +158,11 @@ void feed_on_input(
 		evbuffer_add_buffer(c->held, input);
 		feed_next(c);
 		break;
-	case CONN_REFUSED:
 	case CONN_DYING:
 	case CONN_LINGER:
 		drop(input);
 		break;
+	case CONN_REFUSED: /* behind our head; dropped when the answer has left */
 	case CONN_BODY:
 	case CONN_ANSWER:
 	case CONN_WRITE:

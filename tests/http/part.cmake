@@ -1,5 +1,6 @@
-# The HTTP part alone: a small server, conversations with it, and faults.
-if(TARGET http)
-	add_executable(http_echo tests/http/echo_server.c)
-	target_link_libraries(http_echo PRIVATE http)
+# The HTTP part alone: a small server, conversations with it, faults, and two fuzz targets.
+test_tool(http_echo LIBS http SOURCES tests/http/echo_server.c)
+test_tool(talk LIBS PkgConfig::SSL SOURCES tests/http/talk.c tests/http/client.c)
+if(TARGET http_echo AND TARGET talk)
+	script_test(http.conversations http/conversations.sh)
 endif()
