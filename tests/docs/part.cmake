@@ -1,0 +1,1 @@
+style_test(docs.parts docs/parts.sh)
