@@ -135,10 +135,11 @@ static void set_fractions(PangoAttrList *list, const char *s, double size)
 			continue;
 		for (end = slash + 1; isdigit((unsigned char)s[end]);)
 			end++;
-		span(list, pango_attr_scale_new(0.72), i, slash);
-		span(list, pango_attr_rise_new((int)(size * 0.3 * PANGO_SCALE)),
-		    i, slash);
-		span(list, pango_attr_scale_new(0.72), slash + 1, end);
+		span(list, pango_attr_scale_new(0.78), i, slash);
+		span(list,
+		    pango_attr_rise_new((int)(size * 0.26 * PANGO_SCALE)), i,
+		    slash);
+		span(list, pango_attr_scale_new(0.78), slash + 1, end);
 		i = end - 1;
 	}
 }

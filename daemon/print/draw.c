@@ -18,7 +18,7 @@
 #include "words.h"
 
 #define HEADER 30.0 /* from the upper margin to the first line of a page */
-#define FOOTER 26.0
+#define FOOTER 32.0
 
 struct style style_of(const struct flow *f, double points, bool bold)
 {
@@ -96,13 +96,17 @@ static void flow_note(
 	struct box box = canvas_text(f->canvas,
 	    (struct box){left + indent, f->y, width - indent, 0}, &style,
 	    note->text);
-	f->y = box.y + box.h + px(f, note->kind == NOTE_UNDER ? 3 : 5);
+	f->y = box.y + box.h;
 }
 
 void flow_notes(struct flow *f, const struct notes *notes)
 {
-	for (size_t i = 0; i < notes->n; i++)
+	for (size_t i = 0; i < notes->n; i++) {
+		bool under =
+		    i + 1 < notes->n && notes->notes[i + 1].kind == NOTE_UNDER;
 		flow_note(f, &notes->notes[i], f->left, f->width);
+		flow_gap(f, under ? 1 : 5);
+	}
 }
 
 /* --- what each page carries --------------------------------------------------------------- */

@@ -120,7 +120,9 @@ void draw_strip_body(struct flow *f, const struct sheet_roll *roll,
 
 struct views {
 	size_t n;
-	double width, height, scale; /* of one view, in points; points a unit */
+	double width, height; /* of one view, in points */
+	double strips;        /* of height, what strips may take */
+	double scale;         /* points a unit */
 };
 
 /* Views needed when a view holds `capacity` of length and breaks only between strips. */
@@ -145,19 +147,21 @@ static struct views choose_views(
 {
 	struct views v = {.height = height};
 
+	/* what is left on the roll is shown as a stub above the last strip */
+	v.strips = height - (roll->left > 0 ? px(f, 40) : 0);
 	for (size_t n = 1; n <= VIEWS_MAX; n++) {
 		v.width = (f->width - (double)n * px(f, VIEW_GAP)) / (double)n;
 		v.scale = v.width / (double)roll->roll->width;
 		v.n = n;
 		/* a tall strip on a narrow roll: no view holds it at this scale */
 		for (size_t i = 0; i < roll->roll->n_strips; i++) {
-			double tallest = (height - px(f, 20)) /
+			double tallest = (v.strips - px(f, 12)) /
 					 (double)roll->roll->strips[i].height;
 			if (v.scale > tallest)
 				v.scale = tallest;
 		}
 		v.width = v.scale * (double)roll->roll->width;
-		if (count_views(roll, (length)floor(height / v.scale)) <= n)
+		if (count_views(roll, (length)floor(v.strips / v.scale)) <= n)
 			break;
 	}
 	return v;
@@ -203,7 +207,7 @@ static size_t draw_view(struct flow *f, const struct sheet_roll *roll,
 		double gap = (double)(strip->at - done) * v->scale;
 		double h = (double)strip->height * v->scale;
 		if ((double)(strip->at + strip->height - start) * v->scale >
-			v->height &&
+			v->strips + 0.01 &&
 		    i > from)
 			break;
 		if (gap > 0)
@@ -256,8 +260,7 @@ static void draw_legend(struct flow *f)
 	}
 	canvas_text(f->canvas,
 	    (struct box){x, f->y, f->left + f->width - x, px(f, 16)}, &style,
-	    _("Letters are pencil codes, figures at the side are strips; the "
-	      "near edge is below."));
+	    _("Letters: pencil codes. Figures: strips. Near edge below."));
 	f->y += px(f, 20);
 }
 

@@ -151,8 +151,9 @@ void notes_method(
 	note(out, arena, NOTE_LINE,
 	    _("Every mark is a running total from the edge that is named, "
 	      "never from the last "
-	      "mark. Set it on both sides of the tear, and at the aiming marks "
-	      "between."));
+	      "mark. Set all the marks of a strip before its first tear, on "
+	      "both sides of each "
+	      "tear and at the aiming marks between."));
 	note(out, arena, NOTE_LINE,
 	    _("As soon as a piece is off, write its code lightly on the back "
 	      "in a corner that the "

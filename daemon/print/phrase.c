@@ -27,6 +27,16 @@ bool phrase_from_changes(const struct step *before, const struct step *step)
 	       (step->kind == STEP_TRIM && before->part != step->part);
 }
 
+/* True when the segment was torn into parts before this step. */
+static bool is_in_parts(const struct group *group, const struct step *step)
+{
+	const struct segment *segment =
+	    &group->strip->segments[step->segment - 1];
+
+	return segment->n_pieces > 1 ||
+	       segment->pieces[0].along < group->strip->height;
+}
+
 const char *phrase_from(
     const struct group *group, const struct step *step, struct arena *arena)
 {
@@ -43,8 +53,7 @@ const char *phrase_from(
 		return arena_printf(arena,
 		    _("Off segment %zu, from its near edge"), step->segment);
 	case STEP_TRIM:
-		if (step->part > 0 &&
-		    group->strip->segments[step->segment - 1].n_pieces > 1)
+		if (is_in_parts(group, step))
 			return arena_printf(arena,
 			    _("Segment %zu part %zu to its width, from its "
 			      "left edge"),

@@ -17,7 +17,7 @@
 #include "text.h"
 
 /*
- * Roll `roll` of paper `paper` to scale, strips running down the page as on the table (the
+ * Roll `roll` (index into the paper's plan->rolls) of paper `paper` to scale, strips running down the page as on the table (the
  * free end at the bottom, the left edge at the left), 360 units wide, as high as it needs.
  * only_member: others' pieces are drawn without their code (SIZE_MAX: all are shown).
  */

@@ -2,11 +2,13 @@
 /*
  * print_case FOLDER FORM - print one case of tests/golden to standard output.
  *
- * FORM: text, pdf, svg (the first page), commands.  "letter" and "large" after it change
+ * FORM: text, pdf, svg (the first page), picture (the first roll, for a
+ * web page), commands.  "letter" and "large" after it change
  * the paper.  Used by tests/golden/renew, by the test that compares with
  * the files there, and by the checks of a PDF from outside.
  */
 #include "case.h"
+#include "picture.h"
 
 int main(int argc, char **argv)
 {
@@ -34,6 +36,8 @@ int main(int argc, char **argv)
 		ok = sheet_pdf(sheet, &out, &err);
 	else if (strcmp(argv[2], "svg") == 0)
 		ok = sheet_svg(sheet, 1, &out, &err);
+	else if (strcmp(argv[2], "picture") == 0)
+		plan_picture_svg(sheet, 0, 0, SIZE_MAX, "p", &out);
 	else if (strcmp(argv[2], "commands") == 0)
 		sheet_commands(sheet, &out);
 	else
