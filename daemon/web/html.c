@@ -139,7 +139,8 @@ void html_attr(struct html *h, const char *name, const char *value)
 	text_add_char(&h->out, '"');
 }
 
-static char *formatted(const char *fmt, va_list ap)
+__attribute__((format(printf, 1, 0))) static char *formatted(
+    const char *fmt, va_list ap)
 {
 	char *s = NULL;
 	int n = vasprintf(&s, fmt, ap);
