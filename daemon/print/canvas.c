@@ -76,6 +76,22 @@ void canvas_turn_to(struct canvas *c, size_t page)
 	c->now = page;
 }
 
+size_t canvas_drawn(const struct canvas *c)
+{
+	return c->pages[c->now].n;
+}
+
+void canvas_undraw(struct canvas *c, size_t drawn)
+{
+	struct canvas_page *page = &c->pages[c->now];
+
+	while (page->n > drawn) {
+		struct item *item = &page->items[--page->n];
+		if (item->layout)
+			g_object_unref(item->layout);
+	}
+}
+
 static struct item *add(struct canvas *c, enum item_kind kind, struct box box)
 {
 	struct canvas_page *page = &c->pages[c->now];

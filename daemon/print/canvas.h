@@ -95,6 +95,10 @@ void canvas_add_page(struct canvas *c); /* and draw on it */
 void canvas_turn_to(
     struct canvas *c, size_t page); /* index of a page that exists */
 
+/* How much stands on this page, and back to that: for trying whether something fits. */
+size_t canvas_drawn(const struct canvas *c);
+void canvas_undraw(struct canvas *c, size_t drawn);
+
 void canvas_rect(struct canvas *c, struct box box, enum fill fill, double line);
 void canvas_line(struct canvas *c, double x1, double y1, double x2, double y2,
     double line, bool dashed);

@@ -4,8 +4,8 @@
  *
  * A code is written by hand on a loose square of paper that may be picked up any way
  * round, and read by somebody else.  So letters that are mistaken for digits or for each
- * other are left out (I O Q S Z B, and G for C and 6), and those that stand on their head
- * as another (W for M, V for a wide A or U).  The digit comes second, which tells the way up.
+ * other are left out (I O Q S Z B, G for C and 6, J for I), and those that stand on their
+ * head as another (W for M, V for a wide A or U).  The digit comes second, which tells the way up.
  * All codes of one list have the same number of signs: with A beside A2, a digit that was
  * rubbed off would hand the piece to somebody else.
  */
@@ -14,7 +14,7 @@
 #include <assert.h>
 #include <string.h>
 
-static const char letters[] = "ACDEFHJKLMNPRTUXY";
+static const char letters[] = "ACDEFHKLMNPRTUXY";
 static const char digits[] = "247369";
 #define N_LETTERS (sizeof(letters) - 1)
 #define N_DIGITS (sizeof(digits) - 1)

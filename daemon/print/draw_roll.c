@@ -26,13 +26,10 @@ const char *draw_code(
 static void draw_plate(struct flow *f, struct box room, const char *s)
 {
 	struct style style = style_of(f, 16, true);
-	const double pad = 1.5;
-
-	if (room.w <= 4 * pad || room.h <= 2 * pad)
-		return;
 	for (double size = px(f, 16); size >= 5; size -= size > 10 ? 2 : 1) {
 		style.size = size;
 		struct box text = canvas_measure(f->canvas, 0, &style, s);
+		double pad = 1 + size * 0.12; /* a J reaches out of its box */
 		if (text.w + 4 * pad > room.w || text.h + 2 * pad > room.h)
 			continue;
 		struct box plate = {room.x + (room.w - text.w) / 2 - pad,
@@ -142,6 +139,21 @@ static size_t count_views(const struct sheet_roll *roll, length capacity)
 	return n;
 }
 
+/* The longest stretch that one view must hold: a strip with what is set aside before it. */
+static length tallest(const struct sheet_roll *roll)
+{
+	length most = 1, done = 0;
+
+	for (size_t i = 0; i < roll->roll->n_strips; i++) {
+		length end =
+		    roll->roll->strips[i].at + roll->roll->strips[i].height;
+		if (end - done > most)
+			most = end - done;
+		done = end;
+	}
+	return most;
+}
+
 static struct views choose_views(
     const struct flow *f, const struct sheet_roll *roll, double height)
 {
@@ -154,12 +166,9 @@ static struct views choose_views(
 		v.scale = v.width / (double)roll->roll->width;
 		v.n = n;
 		/* a tall strip on a narrow roll: no view holds it at this scale */
-		for (size_t i = 0; i < roll->roll->n_strips; i++) {
-			double tallest = (v.strips - px(f, 12)) /
-					 (double)roll->roll->strips[i].height;
-			if (v.scale > tallest)
-				v.scale = tallest;
-		}
+		double most = (v.strips - px(f, 12)) / (double)tallest(roll);
+		if (v.scale > most)
+			v.scale = most;
 		v.width = v.scale * (double)roll->roll->width;
 		if (count_views(roll, (length)floor(v.strips / v.scale)) <= n)
 			break;

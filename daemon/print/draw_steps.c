@@ -119,112 +119,69 @@ static void draw_code_plate(
 		style.size -= 1;
 }
 
-/* The line of a step; its height. */
-static double draw_step_line(struct flow *f, const struct group *group,
-    const struct step *step, double y)
+static void draw_mark(
+    struct flow *f, const struct columns *c, const struct step *step, double y)
 {
-	struct columns c = columns_of_page(f);
 	struct style plain = style_of(f, BODY, false),
 		     bold = style_of(f, BODY, true);
-	bool one = step->n_ticks == 1;
+	struct style big = style_of(f, 20, true);
 	char buf[LENGTH_TEXT_MAX];
 
-	if (step->number > 0) {
-		bold.align = ALIGN_RIGHT;
+	if (step->number == 0) {
 		canvas_text(f->canvas,
-		    (struct box){
-			c.number, y + px(f, 6), px(f, 26), px(f, ROW - 6)},
-		    &bold,
-		    arena_printf(f->arena, "%lld", (long long)step->number));
-		mark_print(buf, step->mark, &f->sheet->ruler);
-		struct style big = style_of(f, 20, true);
-		while (canvas_measure(f->canvas, 0, &big, buf).w >
-		       c.edge - c.mark - px(f, 6))
-			big.size -= 1;
-		canvas_text(f->canvas,
-		    (struct box){
-			c.mark, y, c.edge - c.mark - px(f, 4), px(f, ROW)},
-		    &big, buf);
-		canvas_text(f->canvas,
-		    (struct box){
-			c.edge, y + px(f, 6), c.code - c.edge, px(f, ROW - 6)},
-		    &plain,
-		    arena_printf(f->arena, _("from %s"), phrase_edge(step)));
-	} else {
-		canvas_text(f->canvas,
-		    (struct box){
-			c.mark, y + px(f, 6), c.code - c.mark, px(f, ROW - 6)},
+		    (struct box){c->mark, y + px(f, 6), c->code - c->mark,
+			px(f, ROW - 6)},
 		    &plain, _("what is left, no tear"));
+		return;
 	}
-	if (one && (step->number > 0 || step->off != OFF_WASTE))
-		flow_box(f, c.box, y + px(f, 5), px(f, BOX));
-	draw_code_plate(f, &c, step, y);
+	bold.align = ALIGN_RIGHT;
+	canvas_text(f->canvas,
+	    (struct box){c->number, y + px(f, 6), c->box - c->number - px(f, 5),
+		px(f, ROW - 6)},
+	    &bold, arena_printf(f->arena, "%lld", (long long)step->number));
+	mark_print(buf, step->mark, &f->sheet->ruler);
+	while (canvas_measure(f->canvas, 0, &big, buf).w >
+	       c->edge - c->mark - px(f, 6))
+		big.size -= 1;
+	canvas_text(f->canvas,
+	    (struct box){c->mark, y, c->edge - c->mark - px(f, 4), px(f, ROW)},
+	    &big, buf);
+	canvas_text(f->canvas,
+	    (struct box){
+		c->edge, y + px(f, 6), c->code - c->edge, px(f, ROW - 6)},
+	    &plain, arena_printf(f->arena, _("from %s"), phrase_edge(step)));
+}
+
+/* What comes off, beside the code or, in large print, below it; where it ends. */
+static double draw_off(struct flow *f, const struct columns *c,
+    const struct group *group, const struct step *step, double y)
+{
+	struct style style = style_of(f, BODY, false);
 	const char *off = phrase_off(f->sheet, step, "×", f->arena);
-	if (one && step->off == OFF_KEEP)
-		off = arena_printf(f->arena, "%s: %s", off,
+	bool below = f->zoom > 1;
+	double x = below ? c->mark : c->off;
+
+	if (step->n_ticks == 1 && step->off == OFF_KEEP)
+		off = arena_printf(f->arena, "%s\n%s", off,
 		    phrase_tick(f->sheet, step->ticks));
-	if (one && group->first != group->last)
+	if (step->n_ticks == 1 && group->first != group->last)
 		off = arena_printf(
 		    f->arena, _("%s (strip %zu)"), off, step->ticks[0].strip);
-	plain.wrap = true;
+	style.wrap = true;
 	struct box box = canvas_text(f->canvas,
-	    (struct box){c.off, y + px(f, 6), c.end - c.off, 0}, &plain, off);
+	    (struct box){x, y + px(f, below ? ROW + 1 : 6), c->end - x, 0},
+	    &style, off);
 	double bottom = box.y + box.h + px(f, 5);
-	return bottom > y + px(f, ROW) ? bottom - y : px(f, ROW);
+	return bottom > y + px(f, ROW) ? bottom : y + px(f, ROW);
 }
 
-/* The boxes of a step that stands for several strips. */
-static double draw_ticks(struct flow *f, const struct step *step, double y)
+static bool has_boxes(const struct step *step)
 {
-	struct columns c = columns_of_page(f);
-	struct style plain = style_of(f, BODY, false),
-		     bold = style_of(f, 15, true);
-	double widest = 0, x = c.mark, start = y;
-
-	for (size_t i = 0; i < step->n_ticks; i++) {
-		double w = canvas_measure(
-		    f->canvas, 0, &bold, phrase_tick(f->sheet, &step->ticks[i]))
-			       .w;
-		widest = w > widest ? w : widest;
-	}
-	double name = canvas_measure(f->canvas, 0, &plain,
-	    arena_printf(
-		f->arena, _("strip %zu"), step->ticks[step->n_ticks - 1].strip))
-			  .w;
-	double cell = px(f, BOX + 5) + name + px(f, 6) + widest + px(f, 14);
-	for (size_t i = 0; i < step->n_ticks; i++) {
-		const struct tick *tick = &step->ticks[i];
-		if (x + cell > c.end + px(f, 14) && x > c.mark) {
-			x = c.mark;
-			y += px(f, 23);
-		}
-		flow_box(f, x, y + px(f, 3), px(f, BOX));
-		canvas_text(f->canvas,
-		    (struct box){
-			x + px(f, BOX + 5), y + px(f, 3), name + 2, px(f, 20)},
-		    &plain,
-		    arena_printf(f->arena, _("strip %zu"), tick->strip));
-		canvas_text(f->canvas,
-		    (struct box){x + px(f, BOX + 5) + name + px(f, 6), y,
-			widest + 2, px(f, 22)},
-		    &bold, phrase_tick(f->sheet, tick));
-		x += cell;
-	}
-	return y + px(f, 25) - start;
+	return step->number > 0 || step->off != OFF_WASTE;
 }
 
-static double step_height(struct flow *f, const struct step *step)
-{
-	double rows = 1;
-
-	/* four ticks a row is the least that fits; an honest upper guess is enough here */
-	if (step->n_ticks > 1)
-		rows += (double)((step->n_ticks + 2) / 3);
-	return rows * px(f, ROW) +
-	       (phrase_mark(f->sheet, step, f->arena) ? px(f, 18) : 0);
-}
-
-static void draw_step(
+/* The line of a step with its remark. */
+static void draw_step_line(
     struct flow *f, const struct group *group, const struct step *step)
 {
 	struct columns c = columns_of_page(f);
@@ -232,17 +189,106 @@ static void draw_step(
 	    step->number > 0 ? phrase_mark(f->sheet, step, f->arena) : NULL;
 	struct style style = style_of(f, BODY, true);
 
-	flow_need(f, step_height(f, step));
-	f->y += draw_step_line(f, group, step, f->y);
+	draw_mark(f, &c, step, f->y);
+	if (step->n_ticks == 1 && has_boxes(step))
+		flow_box(f, c.box, f->y + px(f, 5), px(f, BOX));
+	draw_code_plate(f, &c, step, f->y);
+	f->y = draw_off(f, &c, group, step, f->y);
 	if (remark) {
+		style.wrap = true;
 		struct box box = canvas_text(f->canvas,
-		    (struct box){
-			c.mark, f->y - px(f, 3), c.end - c.mark, px(f, 17)},
+		    (struct box){c.mark, f->y - px(f, 3), c.end - c.mark, 0},
 		    &style, remark);
 		f->y = box.y + box.h + px(f, 2);
 	}
-	if (step->n_ticks > 1 && (step->number > 0 || step->off != OFF_WASTE))
-		f->y += draw_ticks(f, step, f->y);
+}
+
+struct tick_row { /* how the boxes of a step stand side by side */
+	double name, code, cell;
+	size_t n; /* in a row */
+};
+
+static struct tick_row measure_ticks(struct flow *f, const struct step *step)
+{
+	struct columns c = columns_of_page(f);
+	struct style plain = style_of(f, BODY, false),
+		     bold = style_of(f, 15, true);
+	struct tick_row row = {0};
+
+	for (size_t i = 0; i < step->n_ticks; i++) {
+		const char *code = phrase_tick(f->sheet, &step->ticks[i]);
+		const char *name = arena_printf(
+		    f->arena, _("strip %zu"), step->ticks[i].strip);
+		double w = canvas_measure(f->canvas, 0, &bold, code).w;
+		row.code = w > row.code ? w : row.code;
+		w = canvas_measure(f->canvas, 0, &plain, name).w;
+		row.name = w > row.name ? w : row.name;
+	}
+	row.cell = px(f, BOX + 5) + row.name + px(f, 6) + row.code + px(f, 14);
+	double n = (c.end - c.mark + px(f, 14)) / row.cell;
+	row.n = n < 1 ? 1 : (size_t)n;
+	return row;
+}
+
+static void draw_tick_row(struct flow *f, const struct tick_row *row,
+    const struct tick *ticks, size_t n)
+{
+	struct style plain = style_of(f, BODY, false),
+		     bold = style_of(f, 15, true);
+	double x = columns_of_page(f).mark;
+
+	for (size_t i = 0; i < n; i++, x += row->cell) {
+		double after = x + px(f, BOX + 5);
+		const char *code = phrase_tick(f->sheet, &ticks[i]);
+		flow_box(f, x, f->y + px(f, 3), px(f, BOX));
+		canvas_text(f->canvas,
+		    (struct box){
+			after, f->y + px(f, 3), row->name + 2, px(f, 20)},
+		    &plain,
+		    arena_printf(f->arena, _("strip %zu"), ticks[i].strip));
+		if (*code)
+			canvas_text(f->canvas,
+			    (struct box){after + row->name + px(f, 6), f->y,
+				row->code + 2, px(f, 22)},
+			    &bold, code);
+	}
+	f->y += px(f, 23);
+}
+
+static void draw_continued(struct flow *f, const struct step *step)
+{
+	struct style style = style_of(f, BODY, true);
+
+	flow_text(f, &style,
+	    arena_printf(
+		f->arena, _("Step %lld, continued"), (long long)step->number));
+}
+
+/* A step and its first row of boxes stay together; more boxes may go to the next page. */
+static void draw_step(
+    struct flow *f, const struct group *group, const struct step *step)
+{
+	struct tick_row row = {0};
+	size_t boxes = step->n_ticks > 1 && has_boxes(step) ? step->n_ticks : 0;
+	size_t drawn = canvas_drawn(f->canvas);
+	double start = f->y;
+
+	if (boxes > 0)
+		row = measure_ticks(f, step);
+	draw_step_line(f, group, step);
+	if (f->y + (boxes ? px(f, 25) : 0) > f->bottom && start > f->top) {
+		canvas_undraw(f->canvas, drawn);
+		flow_page(f);
+		draw_step_line(f, group, step);
+	}
+	for (size_t i = 0; i < boxes; i += row.n) {
+		if (flow_need(f, px(f, 25)))
+			draw_continued(f, step);
+		draw_tick_row(f, &row, step->ticks + i,
+		    boxes - i < row.n ? boxes - i : row.n);
+	}
+	f->y += px(f, boxes ? 2 : 0);
+	struct columns c = columns_of_page(f);
 	canvas_line(f->canvas, c.box, f->y, c.end, f->y, 0.3, false);
 }
 
@@ -266,7 +312,8 @@ static void draw_group(
 	for (size_t i = 0; i < group->n_steps; i++) {
 		const struct step *step = &group->steps[i];
 		if (phrase_from_changes(before, step)) {
-			flow_need(f, px(f, 20) + step_height(f, step));
+			flow_need(f,
+			    px(f, 110)); /* not alone at the foot of a page */
 			flow_gap(f, 5);
 			flow_text(
 			    f, &style, phrase_from(group, step, f->arena));

@@ -124,9 +124,9 @@ void sheet_commands(const struct sheet *sheet, struct text *out);
 size_t sheet_unknown_signs(const struct sheet *sheet);
 
 /*
- * The pencil code of member `index` of `n`: one letter for up to 17 members, then a letter
+ * The pencil code of member `index` of `n`: one letter for up to 16 members, then a letter
  * and a digit, and so on; always a letter first.  Left out are signs that are mistaken for one
- * another or stand on their head as another: I O Q S Z B, G V W, and the digits 0 1 5 8.
+ * another or stand on their head as another: I O Q S Z B, G J V W, and the digits 0 1 5 8.
  */
 const char *sheet_code(char buf[static SHEET_CODE_MAX], size_t index, size_t n);
 

@@ -1,0 +1,143 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * What lies where on the pages: no label leaves its box or the page, none lies on another,
+ * none is crossed by the outline of a box.
+ */
+#include <criterion/criterion.h>
+#include <pango/pango.h>
+
+#include "canvas.h"
+#include "case.h"
+#include "made.h"
+#include "sheet_model.h"
+
+#define EPS 0.75 /* points: a quarter of a millimetre */
+
+static struct box ink_of(const struct item *item)
+{
+	PangoRectangle ink, logical;
+	pango_layout_get_extents(item->layout, &ink, &logical);
+	return (struct box){
+	    item->box.x + (double)(ink.x - logical.x) / PANGO_SCALE,
+	    item->box.y + (double)(ink.y - logical.y) / PANGO_SCALE,
+	    (double)ink.width / PANGO_SCALE, (double)ink.height / PANGO_SCALE};
+}
+
+static bool apart(const struct box *a, const struct box *b)
+{
+	return a->x + a->w <= b->x + EPS || b->x + b->w <= a->x + EPS ||
+	       a->y + a->h <= b->y + EPS || b->y + b->h <= a->y + EPS;
+}
+
+static bool within(const struct box *a, const struct box *b)
+{
+	return a->x >= b->x - EPS && a->y >= b->y - EPS &&
+	       a->x + a->w <= b->x + b->w + EPS &&
+	       a->y + a->h <= b->y + b->h + EPS;
+}
+
+static size_t check_text(
+    const struct canvas *c, size_t p, size_t i, const char *what, size_t faults)
+{
+	const struct canvas_page *page = &c->pages[p];
+	const struct item *item = &page->items[i];
+	struct box paper = {0, 0, c->width, c->height};
+	struct box ink = ink_of(item);
+
+	if (!within(&ink, &paper) || !within(&ink, &item->room)) {
+		cr_expect(false, "%s page %zu: \"%s\" leaves its box", what,
+		    p + 1, item->text);
+		faults++;
+	}
+	for (size_t k = 0; k < page->n; k++) {
+		const struct item *other = &page->items[k];
+		if (k > i && other->kind == ITEM_TEXT) {
+			struct box b = ink_of(other);
+			if (!apart(&ink, &b)) {
+				cr_expect(false,
+				    "%s page %zu: \"%s\" lies on \"%s\"", what,
+				    p + 1, item->text, other->text);
+				faults++;
+			}
+		}
+		/* an outline that crosses it; a plate drawn later may not cover it either */
+		if (other->kind == ITEM_RECT &&
+		    (other->line > 0 || other->fill > FILL_NONE) &&
+		    !apart(&ink, &other->box) && !within(&ink, &other->box)) {
+			cr_expect(false,
+			    "%s page %zu: \"%s\" is crossed by a box", what,
+			    p + 1, item->text);
+			faults++;
+		}
+		if (other->kind == ITEM_RECT && k > i &&
+		    other->fill != FILL_NONE && !apart(&ink, &other->box)) {
+			cr_expect(false, "%s page %zu: \"%s\" is covered", what,
+			    p + 1, item->text);
+			faults++;
+		}
+		if (other->kind == ITEM_QR && !apart(&ink, &other->box)) {
+			cr_expect(false,
+			    "%s page %zu: \"%s\" lies on a QR code", what,
+			    p + 1, item->text);
+			faults++;
+		}
+	}
+	return faults;
+}
+
+static void check(const struct sheet_input *input, const char *what)
+{
+	struct sheet *sheet = sheet_new(input);
+	size_t faults = 0;
+
+	cr_expect(sheet_pages(sheet) > 0);
+	const struct canvas *c = *sheet->drawn;
+	for (size_t p = 0; p < c->n_pages; p++) {
+		for (size_t i = 0; i < c->pages[p].n && faults < 20; i++) {
+			const struct item *item = &c->pages[p].items[i];
+			struct box paper = {0, 0, c->width, c->height};
+			if (item->kind == ITEM_TEXT)
+				faults = check_text(c, p, i, what, faults);
+			else if (item->kind != ITEM_OUTLINE &&
+				 item->kind != ITEM_LINE &&
+				 !within(&item->box, &paper))
+				cr_expect(false,
+				    "%s page %zu: something leaves the page",
+				    what, p + 1);
+		}
+	}
+	sheet_delete(sheet);
+}
+
+static void check_all(struct sheet_input *input, const char *name)
+{
+	for (int i = 0; i < 4; i++) {
+		char what[64];
+		input->page = i & 1 ? SHEET_LETTER : SHEET_A4;
+		input->large = i & 2;
+		snprintf(what, sizeof(what), "%s %s%s", name,
+		    i & 1 ? "letter" : "a4", i & 2 ? " large" : "");
+		check(input, what);
+	}
+}
+
+Test(geometry, a_class_lies_well_on_every_paper, .fini = print_shutdown)
+{
+	struct print_case c;
+	case_read(&c, SOURCE_DIR "/tests/golden/first-class");
+	check_all(&c.input, "first-class");
+	case_free(&c);
+}
+
+Test(geometry, made_up_plans_lie_well_on_every_paper, .fini = print_shutdown)
+{
+	for (uint64_t seed = 1; seed <= 12; seed++) {
+		struct made m;
+		char name[32];
+		made_new(&m, seed);
+		snprintf(
+		    name, sizeof(name), "seed %llu", (unsigned long long)seed);
+		check_all(&m.input, name);
+		made_delete(&m);
+	}
+}
