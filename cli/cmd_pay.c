@@ -1,0 +1,156 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * pay, payments, reverse, statement, books: the ledger.
+ */
+#include <stdlib.h>
+#include <string.h>
+
+#include "body.h"
+#include "columns.h"
+#include "command.h"
+#include "find.h"
+#include "reach.h"
+
+static const char money_states[] = "planned torn settled";
+
+bool cmd_pay(struct call *call, struct err *err)
+{
+	int64_t workshop, member;
+	money amount;
+	json_t *body = json_object(), *entry = NULL;
+	bool ok = find_member(call, call_word(call, 0), &member, err) &&
+		  call_amount(call, call_word(call, 1), &amount, err) &&
+		  find_workshop_id(call, NULL, money_states, &workshop, err) &&
+		  body_add_text(call, body, "method", "method", err) &&
+		  body_add_text(call, body, "reference", "reference", err) &&
+		  body_add_text(call, body, "reason", "reason", err) &&
+		  body_add_day(call, body, "on", "paid_on", err);
+	if (ok) {
+		json_object_set_new(body, "member_id", json_integer(member));
+		json_object_set_new(body, "amount_minor", json_integer(amount));
+		ok = call_post(call, json_incref(body), &entry, err,
+		    "/v1/workshops/%lld/payments", (long long)workshop);
+	}
+	if (ok)
+		call_show(call, entry);
+	json_decref(body);
+	json_decref(entry);
+	return ok;
+}
+
+bool cmd_payments(struct call *call, struct err *err)
+{
+	int64_t workshop;
+	json_t *list = NULL;
+	bool ok = find_workshop_id(
+		      call, call_word(call, 0), money_states, &workshop, err) &&
+		  call_list(call, &list, err, "/v1/workshops/%lld/payments",
+		      (long long)workshop);
+	if (ok)
+		call_show_list(call, list, "Nothing is booked yet.");
+	json_decref(list);
+	return ok;
+}
+
+bool cmd_reverse(struct call *call, struct err *err)
+{
+	int64_t id;
+	json_t *body = json_object(), *entry = NULL;
+	bool ok = find_number(call_word(call, 0), "entry", &id, err) &&
+		  body_add_text(call, body, "reason", "reason", err) &&
+		  call_post(call, json_incref(body), &entry, err,
+		      "/v1/payments/%lld/reverse", (long long)id);
+	if (ok)
+		call_show(call, entry);
+	json_decref(body);
+	json_decref(entry);
+	return ok;
+}
+
+static void money_line(FILE *out, const char *what, const json_t *s,
+    const char *path, const char *currency)
+{
+	char text[MONEY_TEXT_MAX];
+	if (json_is_integer(reach(s, path)))
+		fprintf(out, "%-12s %16s\n", what,
+		    money_print(text, reach_int(s, path), currency));
+}
+
+static void section(struct call *call, const char *title,
+    const struct column *columns, const json_t *items)
+{
+	if (json_array_size(items) == 0)
+		return;
+	fprintf(call->pen.out, "\n%s\n", title);
+	table_write(&call->pen, columns, items);
+}
+
+/* A person's paper: what was asked for, what it costs, what was paid, what is left. */
+static void show_statement(struct call *call, const json_t *s)
+{
+	FILE *out = call->pen.out;
+	char name[300];
+	const char *currency = reach_text(s, "currency");
+	snprintf(name, sizeof(name), "%.200s",
+	    *reach_text(s, "member/name") ? reach_text(s, "member/name")
+					  : reach_text(s, "member"));
+	text_clean(name);
+	fprintf(out, "Statement of %s\n", name);
+	call->pen.currency = currency;
+	section(
+	    call, "Sheets", columns_request, json_object_get(s, "requests"));
+	section(call, "Charges and payments", columns_entry,
+	    json_object_get(s, "entries"));
+	fputc('\n', out);
+	money_line(out, "share", s, "share_minor", currency);
+	money_line(out, "charged", s, "charged_minor", currency);
+	money_line(out, "paid", s, "paid_minor", currency);
+	money_line(out, "still owed", s, "balance_minor", currency);
+	call->pen.currency = NULL;
+}
+
+static bool whose(struct call *call, int64_t *id, struct err *err)
+{
+	json_t *me = NULL;
+	if (call_word(call, 0))
+		return find_member(call, call_word(call, 0), id, err);
+	bool ok = call_get(call, &me, err, "/v1/me");
+	*id = reach_int(me, "member/id");
+	json_decref(me);
+	return ok;
+}
+
+bool cmd_statement(struct call *call, struct err *err)
+{
+	int64_t workshop, member;
+	json_t *s = NULL;
+	bool ok =
+	    find_workshop_id(call, NULL, money_states, &workshop, err) &&
+	    whose(call, &member, err) &&
+	    call_get(call, &s, err, "/v1/members/%lld/statement?workshop=%lld",
+		(long long)member, (long long)workshop);
+	if (ok && call->pen.style == STYLE_JSON)
+		json_write(call->pen.out, s);
+	else if (ok && call->pen.style == STYLE_PLAIN)
+		table_write(
+		    &call->pen, columns_entry, json_object_get(s, "entries"));
+	else if (ok)
+		show_statement(call, s);
+	json_decref(s);
+	return ok;
+}
+
+bool cmd_books(struct call *call, struct err *err)
+{
+	json_t *list = NULL;
+	bool ok = call_get(call, &list, err, "/v1/reconciliation");
+	if (ok)
+		call_show_list(call, list, "The books agree.");
+	if (ok && json_array_size(json_object_get(list, "items"))) {
+		ok = err_set(err, ERR_CONFLICT, "the books do not agree");
+		err_hint(err,
+		    "Each line above names one place; nothing was changed.");
+	}
+	json_decref(list);
+	return ok;
+}
