@@ -305,7 +305,7 @@ bool length_parse_or_zero(
 
 bool length_parse(const char *s, size_t len, length *out, struct err *err)
 {
-	length l;
+	length l = 0;
 	if (!length_parse_or_zero(s, len, &l, err))
 		return false;
 	if (l == 0) {
