@@ -12,6 +12,7 @@ static double draw_hand_head(struct flow *f, const struct sheet_hand *hand)
 		     plain = style_of(f, BODY, false);
 	struct box plate = {f->left + px(f, 24), f->y, px(f, 52), px(f, 24)};
 	double x = plate.x + plate.w + px(f, 10), right = px(f, 80);
+	double room = f->left + f->width - right - x;
 
 	flow_box(f, f->left, f->y + px(f, 4), px(f, 15));
 	canvas_rect(f->canvas, plate, FILL_WHITE, px(f, 1.6));
@@ -19,10 +20,13 @@ static double draw_hand_head(struct flow *f, const struct sheet_hand *hand)
 	    !canvas_label(f->canvas, plate, &bold, hand->code) && bold.size > 6)
 		bold.size -= 1;
 	bold.size = px(f, 14);
-	canvas_text(f->canvas,
-	    (struct box){
-		x, f->y + px(f, 3), f->left + f->width - right - x, px(f, 22)},
-	    &bold, hand->name);
+	/* as wide as the name: one that runs from right to left stays beside its code */
+	double width = canvas_measure(f->canvas, 0, &bold, hand->name).w + 2;
+	if (*hand->name)
+		canvas_text(f->canvas,
+		    (struct box){x, f->y + px(f, 3),
+			width < room ? width : room, px(f, 22)},
+		    &bold, hand->name);
 	plain.align = ALIGN_RIGHT;
 	canvas_text(f->canvas,
 	    (struct box){
@@ -82,32 +86,27 @@ static void draw_hands(struct flow *f)
 
 static void draw_shelf_item(struct flow *f, const struct shelf *item)
 {
-	const struct sheet_roll *roll = &f->sheet->rolls[item->roll - 1];
 	const char *url = f->sheet->input->shelf_url;
 	struct style bold = style_of(f, 15, true),
 		     plain = style_of(f, BODY, false);
-	double qr = url && *url ? px(f, 58) : 0, x = f->left + px(f, 24),
-	       width = f->width - px(f, 24) - qr;
-	char size[MARK_TEXT_MAX];
+	double qr = url && *url ? px(f, 58) : 0,
+	       height = qr > 0 ? qr : px(f, 42);
+	double x = f->left + px(f, 24), width = f->width - px(f, 24) - qr;
 
-	size_print(size, item->across, item->along, &f->sheet->ruler, "×");
-	flow_need(f, qr > px(f, 44) ? qr + px(f, 10) : px(f, 44));
+	flow_need(f, height + px(f, 6));
 	flow_box(f, f->left, f->y + px(f, 2), px(f, 15));
 	canvas_text(f->canvas, (struct box){x, f->y, width, px(f, 22)}, &bold,
-	    arena_printf(f->arena, "%s", item->code));
+	    item->code);
 	canvas_text(f->canvas,
 	    (struct box){x, f->y + px(f, 21), width, px(f, 18)}, &plain,
-	    arena_printf(f->arena,
-		item->strip ? _("%s, %s, from roll %zu strip %zu")
-			    : _("%s, %s, left of roll %zu"),
-		size, f->sheet->input->papers[roll->paper].name, item->roll,
-		item->strip));
-	if (qr > 0)
+	    phrase_shelf(f->sheet, item, "×", f->arena));
+	if (qr > 0) {
+		double side = qr - px(f, 6);
 		canvas_qr(f->canvas,
-		    (struct box){f->left + f->width - qr + px(f, 6), f->y,
-			qr - px(f, 6), qr - px(f, 6)},
+		    (struct box){f->left + f->width - side, f->y, side, side},
 		    arena_printf(f->arena, "%s%s", url, item->code));
-	f->y += qr > 0 ? qr : px(f, 42);
+	}
+	f->y += height;
 	canvas_line(
 	    f->canvas, f->left, f->y, f->left + f->width, f->y, 0.4, false);
 	flow_gap(f, 6);

@@ -183,7 +183,8 @@ static void draw_left(
 
 	if (roll->left <= 0 || box.h < px(f, 18))
 		return;
-	canvas_rect(f->canvas, box, FILL_KEEP, 0.8);
+	canvas_rect(f->canvas, box,
+	    sheet_keeps_left(f->sheet, roll) ? FILL_KEEP : FILL_WASTE, 0.8);
 	char size[LENGTH_TEXT_MAX];
 	mark_print(size, roll->left, &f->sheet->ruler);
 	const char *s = arena_printf(f->arena, _("left: %s"), size);

@@ -161,10 +161,8 @@ static double draw_off(struct flow *f, const struct columns *c,
 	bool below = f->zoom > 1;
 	double x = below ? c->mark : c->off;
 
-	if (step->n_ticks == 1 && step->off == OFF_KEEP)
-		off = arena_printf(f->arena, "%s\n%s", off,
-		    phrase_tick(f->sheet, step->ticks));
-	if (step->n_ticks == 1 && group->first != group->last)
+	if (step->n_ticks == 1 && group->first != group->last &&
+	    step->ticks[0].strip > 0)
 		off = arena_printf(
 		    f->arena, _("%s (strip %zu)"), off, step->ticks[0].strip);
 	style.wrap = true;

@@ -57,7 +57,7 @@ const char *phrase_edge(const struct step *step);
 /* "piece 9 1/2 x 12 1/2 in, turned": what comes off or is left. */
 const char *phrase_off(const struct sheet *sheet, const struct step *step,
     const char *times, struct arena *arena);
-/* What is written beside a box: the code, the shelf code, or "". */
+/* What is written beside a box: the pencil code, or "". */
 const char *phrase_tick(const struct sheet *sheet, const struct tick *tick);
 /* A remark when the mark is not on the ruler, else NULL. */
 const char *phrase_mark(
@@ -70,5 +70,9 @@ const char *phrase_roll_size(const struct sheet *sheet,
     const struct sheet_roll *roll, const char *times, struct arena *arena);
 /* "roll 1: strips 1, 2-4, 7" for each roll, joined by "; ". */
 const char *phrase_spots(const struct pick *pick, struct arena *arena);
+
+/* "3 of 8 x 12 1/2 in, cold press 300, roll 2 strips 1-3" */
+const char *phrase_shelf(const struct sheet *sheet, const struct shelf *item,
+    const char *times, struct arena *arena);
 
 #endif

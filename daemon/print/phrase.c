@@ -18,7 +18,7 @@ bool phrase_from_changes(const struct step *before, const struct step *step)
 	if (!before || off_the_roll(before) != off_the_roll(step))
 		return true;
 	if (off_the_roll(step))
-		return false;
+		return step->number == 0 && step->off != OFF_STRIP;
 	if (before->kind != step->kind)
 		return true;
 	if (step->kind == STEP_SEGMENT)
@@ -45,6 +45,8 @@ const char *phrase_from(
 	switch (step->kind) {
 	case STEP_GAP:
 	case STEP_STRIP:
+		if (step->number == 0 && step->off != OFF_STRIP)
+			return _("Left on the roll");
 		return _("Off the roll, from its near edge");
 	case STEP_SEGMENT:
 		return one ? _("Off the strip, from its left edge")
@@ -97,7 +99,8 @@ const char *phrase_off(const struct sheet *sheet, const struct step *step,
 			   ? arena_printf(arena, _("set aside %s"), size)
 			   : arena_printf(arena, _("waste %s"), size);
 	case OFF_KEEP:
-		return arena_printf(arena, _("keep %s"), size);
+		return arena_printf(arena, _("keep %s: %s"), size,
+		    sheet->shelf[step->kept].code);
 	}
 	return "";
 }
@@ -106,8 +109,6 @@ const char *phrase_tick(const struct sheet *sheet, const struct tick *tick)
 {
 	if (tick->member != NOBODY)
 		return sheet->hands[tick->member].code;
-	if (tick->kept != NOT_KEPT)
-		return sheet->shelf[tick->kept].code;
 	return "";
 }
 
@@ -183,4 +184,26 @@ const char *phrase_spots(const struct pick *pick, struct arena *arena)
 	out = arena_strdup(arena, t.data);
 	text_free(&t);
 	return out;
+}
+
+const char *phrase_shelf(const struct sheet *sheet, const struct shelf *item,
+    const char *times, struct arena *arena)
+{
+	const struct sheet_roll *roll = &sheet->rolls[item->roll - 1];
+	const char *paper = sheet->input->papers[roll->paper].name, *from;
+	char size[MARK_TEXT_MAX];
+
+	size_print(size, item->across, item->along, &sheet->ruler, times);
+	if (item->first == 0)
+		from = arena_printf(arena, _("left of roll %zu"), item->roll);
+	else if (item->first == item->last)
+		from = arena_printf(
+		    arena, _("roll %zu strip %zu"), item->roll, item->first);
+	else
+		from = arena_printf(arena, _("roll %zu strips %zu-%zu"),
+		    item->roll, item->first, item->last);
+	if (item->count > 1)
+		return arena_printf(arena, _("%lld of %s, %s, %s"),
+		    (long long)item->count, size, paper, from);
+	return arena_printf(arena, "%s, %s, %s", size, paper, from);
 }

@@ -238,7 +238,9 @@ static void draw_roll(struct picture *p, double top, double bottom)
 	if (p->roll->left > 0) {
 		struct box b = {SIDE, 1, WIDE - SIDE - 2, top - 1};
 		char size[LENGTH_TEXT_MAX], s[LENGTH_TEXT_MAX + 32];
-		rect(p, b, "keep", 0.8);
+		rect(p, b,
+		    sheet_keeps_left(p->sheet, p->roll) ? "keep" : "waste",
+		    0.8);
 		mark_print(size, p->roll->left, &p->sheet->ruler);
 		snprintf(s, sizeof(s), _("left: %s"), size);
 		rect(p, (struct box){WIDE / 2 - 60, top / 2 - 9, 140, 18},

@@ -86,8 +86,9 @@ struct sheet_input {
 	length step;          /* smallest division of the ruler; 0: 1/16 in or 1 mm */
 	length straightedge;  /* its length; 0: not known */
 	length table;         /* its length; 0: not known */
-	length keep;          /* offcuts at least so long both ways go to the shelf; 0: none
-				 do.  What is left on a roll always stays there. */
+	length keep;          /* offcuts at least so long both ways go to the shelf, and what
+				 is left of a roll when it is at least so long; 0: no
+				 offcuts, and all that is left of rolls */
 	const char *side_up;  /* "felt side up" */
 	const char *rules;    /* one line of the studio's own rules */
 	const char *shelf_url; /* stands before a shelf code in its QR code; NULL: no QR */

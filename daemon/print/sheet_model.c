@@ -52,8 +52,13 @@ bool sheet_keeps(const struct sheet *sheet, length across, length along)
 	return keep > 0 && across >= keep && along >= keep;
 }
 
-size_t sheet_keep(
-    struct sheet *sheet, size_t roll, size_t strip, length across, length along)
+bool sheet_keeps_left(const struct sheet *sheet, const struct sheet_roll *roll)
+{
+	return roll->left > 0 && roll->left >= sheet->input->keep;
+}
+
+size_t sheet_keep(struct sheet *sheet, size_t roll, size_t first, size_t last,
+    length across, length along)
 {
 	if (sheet->n_shelf == sheet->shelf_room) {
 		size_t room = sheet->shelf_room ? 2 * sheet->shelf_room : 16;
@@ -66,8 +71,10 @@ size_t sheet_keep(
 		sheet->shelf_room = room;
 	}
 	struct shelf *item = &sheet->shelf[sheet->n_shelf];
-	*item = (struct shelf){
-	    .roll = roll, .strip = strip, .across = across, .along = along};
+	*item = (struct shelf){.roll = roll, .first = first, .last = last};
+	item->count = (int64_t)(last - first + 1);
+	item->across = across;
+	item->along = along;
 	item->code = sheet->input->number
 			 ? arena_printf(sheet->arena, "%lld-%s-R%zu",
 			       (long long)sheet->input->number, sheet->check,
@@ -87,11 +94,12 @@ static struct step *add(struct build *b, enum step_kind kind, enum off_kind off)
 		b->steps = xrealloc(b->steps, b->room, sizeof(*b->steps));
 	}
 	step = &b->steps[b->n_steps++];
-	*step = (struct step){.kind = kind, .off = off, .n_ticks = b->n};
+	*step = (struct step){
+	    .kind = kind, .off = off, .n_ticks = b->n, .kept = NOT_KEPT};
 	struct tick *ticks = arena_array(b->sheet->arena, b->n, sizeof(*ticks));
 	for (size_t i = 0; i < b->n; i++)
-		ticks[i] = (struct tick){
-		    .strip = b->first + i, .member = NOBODY, .kept = NOT_KEPT};
+		ticks[i] =
+		    (struct tick){.strip = b->first + i, .member = NOBODY};
 	step->ticks = ticks;
 	return step;
 }
@@ -117,16 +125,13 @@ static void set_size(struct step *step, length across, length along)
 static void set_rest(
     struct build *b, struct step *step, length across, length along)
 {
-	struct tick *ticks = (struct tick *)step->ticks;
-
 	set_size(step, across, along);
 	step->off = OFF_WASTE;
 	if (!sheet_keeps(b->sheet, across, along))
 		return;
 	step->off = OFF_KEEP;
-	for (size_t i = 0; i < step->n_ticks; i++)
-		ticks[i].kept = sheet_keep(
-		    b->sheet, b->roll->number, ticks[i].strip, across, along);
+	step->kept = sheet_keep(b->sheet, b->roll->number, step->ticks[0].strip,
+	    step->ticks[step->n_ticks - 1].strip, across, along);
 }
 
 static bool is_larger(const struct piece *asked, const struct placed *placed)
@@ -276,6 +281,24 @@ static void tear_strips(struct build *b)
 	}
 }
 
+/* What is left of the roll when its last strip is off. */
+static void leave_roll(struct build *b)
+{
+	size_t first = b->first, n = b->n;
+
+	b->first = 0;
+	b->n = 1;
+	struct step *step = add(b, STEP_STRIP, OFF_WASTE);
+	b->first = first;
+	b->n = n;
+	set_size(step, b->roll->roll->width, b->roll->left);
+	if (!sheet_keeps_left(b->sheet, b->roll))
+		return;
+	step->off = OFF_KEEP;
+	step->kept = sheet_keep(b->sheet, b->roll->number, 0, 0,
+	    b->roll->roll->width, b->roll->left);
+}
+
 static void finish_group(struct build *b, struct group *group)
 {
 	const struct strip *last = &b->strips[b->n - 1];
@@ -313,6 +336,8 @@ static void build_group(
 		tear_stack(b, s);
 		tear_trims(b, s);
 	}
+	if (first + n == b->roll->roll->n_strips && b->roll->left > 0)
+		leave_roll(b);
 	finish_group(b, group);
 }
 
@@ -356,6 +381,10 @@ static void build_groups(struct build *b)
 	const struct roll *roll = b->roll->roll;
 	length done = 0;
 
+	b->roll->left = roll->length;
+	if (roll->n_strips > 0)
+		b->roll->left -= roll->strips[roll->n_strips - 1].at +
+				 roll->strips[roll->n_strips - 1].height;
 	b->roll->groups = arena_array(
 	    b->sheet->arena, roll->n_strips, sizeof(*b->roll->groups));
 	for (size_t i = 0; i < roll->n_strips;) {
@@ -371,11 +400,6 @@ static void build_groups(struct build *b)
 		i += n;
 		done = roll->strips[i - 1].at + roll->strips[i - 1].height;
 	}
-	b->roll->left = roll->length - done;
-	b->roll->kept = NOT_KEPT;
-	if (b->roll->left > 0)
-		b->roll->kept = sheet_keep(
-		    b->sheet, b->roll->number, 0, roll->width, b->roll->left);
 }
 
 static void build_roll(struct build *b, const struct roll *roll)

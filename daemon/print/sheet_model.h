@@ -32,25 +32,22 @@ enum off_kind {      /* what comes off at a tear, or is left when number is 0 */
 	OFF_KEEP,
 };
 
-struct tick {          /* one box */
+/* One box. */
+struct tick {
 	size_t strip;  /* number in its roll, from 1 */
 	size_t member; /* whose piece comes off, or NOBODY */
-	size_t
-	    piece; /* index into the problem's pieces, when member is somebody */
-	size_t kept; /* index into the sheet's shelf, or NOT_KEPT */
+	size_t piece;  /* of the problem, when member is somebody */
 };
 
 struct step {
-	int64_t
-	    number; /* from 1 through the whole sheet; 0: no tear, this is what is left */
+	int64_t number; /* through the whole sheet; 0: no tear, a rest */
 	enum step_kind kind;
 	enum off_kind off;
 	size_t segment, part; /* from 1; 0: none */
-	length
-	    mark; /* from the near edge (gap, strip, stack) or the left one */
+	length mark; /* from the near edge (gap, strip, stack) or the left */
 	length across, along; /* of what comes off */
-	bool turned,
-	    larger; /* a piece that lies turned; one that stays larger than asked */
+	size_t kept;          /* index into the sheet's shelf, or NOT_KEPT */
+	bool turned, larger;  /* the piece lies turned, or is oversize */
 	const struct tick *ticks;
 	size_t n_ticks;
 };
@@ -71,14 +68,15 @@ struct sheet_roll {
 	const char *label, *lot, *place;
 	length need_width, need_length; /* what the pieces really reach */
 	length left; /* of its length, after the last strip */
-	size_t kept; /* the rest, in the shelf; or NOT_KEPT */
 	struct group *groups;
 	size_t n_groups;
 };
 
-struct shelf { /* what goes back, and what to write on it */
+/* What goes back, and what to write on it: one entry for like offcuts. */
+struct shelf {
 	const char *code;
-	size_t roll, strip; /* strip 0: what is left of the roll */
+	int64_t count;
+	size_t roll, first, last; /* strips; 0: what is left of the roll */
 	length across, along;
 };
 
@@ -126,6 +124,8 @@ struct sheet {
 
 /* True when an offcut of this size goes to the shelf. */
 bool sheet_keeps(const struct sheet *sheet, length across, length along);
+/* The same for what is left of a roll. */
+bool sheet_keeps_left(const struct sheet *sheet, const struct sheet_roll *roll);
 
 /* The member to whom an entry of a paper's problem belongs. */
 size_t sheet_owner(const struct sheet *sheet, size_t paper, size_t piece);
@@ -133,8 +133,9 @@ size_t sheet_owner(const struct sheet *sheet, size_t paper, size_t piece);
 /* Fill the hands; needs the rolls. */
 void sheet_pick(struct sheet *sheet);
 
-/* Add to the shelf; returns its index. */
-size_t sheet_keep(struct sheet *sheet, size_t roll, size_t strip, length across,
-    length along);
+/* Add to the shelf what comes off strips first to last, one each (or the rest of the roll: 0);
+ * returns its index. */
+size_t sheet_keep(struct sheet *sheet, size_t roll, size_t first, size_t last,
+    length across, length along);
 
 #endif

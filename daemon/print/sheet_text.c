@@ -233,7 +233,7 @@ static void print_step(
 
 	text_init(&lead, 1 << 10);
 	step_lead(p, step, &lead);
-	if (one && group->first != group->last)
+	if (one && group->first != group->last && step->ticks[0].strip > 0)
 		off = arena_printf(
 		    p->arena, _("%s (strip %zu)"), off, step->ticks[0].strip);
 	if (*who)
@@ -340,20 +340,9 @@ static void print_shelf(struct page *p)
 	heading(p, _("Back on the shelf: write the code on it"));
 	for (size_t i = 0; i < p->sheet->n_shelf; i++) {
 		const struct shelf *item = &p->sheet->shelf[i];
-		const struct sheet_roll *roll =
-		    &p->sheet->rolls[item->roll - 1];
-		char size[MARK_TEXT_MAX];
-		size_print(
-		    size, item->across, item->along, &p->sheet->ruler, "x");
-		const char *from =
-		    item->strip
-			? arena_printf(p->arena, _("from roll %zu strip %zu"),
-			      item->roll, item->strip)
-			: arena_printf(
-			      p->arena, _("left of roll %zu"), item->roll);
 		columns_wrap(p->out, "[ ] ", 8,
-		    arena_printf(p->arena, "%s  %s, %s, %s", item->code, size,
-			p->sheet->input->papers[roll->paper].name, from));
+		    arena_printf(p->arena, "%s  %s", item->code,
+			phrase_shelf(p->sheet, item, "x", p->arena)));
 	}
 }
 

@@ -56,6 +56,7 @@ struct retear {
 		FROM_PART
 	} from;
 	size_t first, last, segment, part;
+	bool once; /* what is left on the roll: not for each strip */
 	size_t parts_in_segment[RETEAR_STRIPS][RETEAR_SEGMENTS];
 };
 
@@ -81,7 +82,7 @@ static inline bool retear_size(const char *s, length *across, length *along)
 	const char *x = strstr(s, " x ");
 	if (!x || (size_t)(x - s) >= sizeof(a) - 8)
 		return false;
-	size_t n = strcspn(x + 3, ",(\n");
+	size_t n = strcspn(x + 3, ",(:\n");
 	snprintf(a, sizeof(a), "%.*s", (int)(x - s), s);
 	snprintf(b, sizeof(b), "%.*s", (int)n, x + 3);
 	while (*b && b[strlen(b) - 1] == ' ')
@@ -227,7 +228,10 @@ static inline bool retear_line(
 static inline void retear_context(struct retear *t, const char *line)
 {
 	size_t a, b;
-	if (strncmp(line, "  Off the roll", 14) == 0)
+	if (strncmp(line, "  ", 2) == 0 && isalpha((unsigned char)line[2]))
+		t->once = strncmp(line, "  Left on the roll", 18) == 0;
+	if (strncmp(line, "  Off the roll", 14) == 0 ||
+	    strncmp(line, "  Left on the roll", 18) == 0)
 		t->from = FROM_ROLL;
 	else if (strncmp(line, "  Off the strip", 15) == 0 ||
 		 strncmp(line, "  Off each strip", 16) == 0)
@@ -374,7 +378,7 @@ static inline void retear(struct retear *t, const char *text)
 		retear_context(t, line);
 		if (t->from == FROM_NOTHING || !retear_line(t, line, &step))
 			continue;
-		if (line[0] == '[' || t->first == t->last ||
+		if (line[0] == '[' || t->first == t->last || t->once ||
 		    strstr(step.what, "(strip "))
 			retear_one(t, &step, line);
 		else
