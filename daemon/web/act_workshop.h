@@ -46,10 +46,10 @@ typedef void act_enrol_fn(
 void act_workshop_enrol(
     struct call *call, int64_t member_id, act_enrol_fn *done);
 
-/* code: "XXXX-XXXX-XXXX-X", the secret of the link, shown this once. */
-#define INVITATION_CODE_TEXT 20
-typedef void act_invitation_fn(
-    struct call *call, const struct invitation *invitation, const char *code);
+/* The secrets of an invitation, shown this once: code is to be typed ("XXXX-XXXXX-XXXX"), token
+ * stands in the link (/join/TOKEN). */
+typedef void act_invitation_fn(struct call *call,
+    const struct invitation *invitation, const char *code, const char *token);
 /* expires_at NULL: with the closing. */
 void act_invitation_add(struct call *call, const char *expires_at,
     int64_t uses_max, act_invitation_fn *done);

@@ -82,6 +82,7 @@ struct call {
 	json_t *body;      /* an object; NULL when the route wants none */
 	struct form *form; /* pages: what was posted, or NULL */
 	void *state;       /* the handler's own */
+	void *act;         /* the running action's own: leave it alone */
 
 	struct store_tx *tx; /* NULL with ROUTE_NO_STORE */
 	bool writes;         /* tx may change */

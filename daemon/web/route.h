@@ -29,6 +29,7 @@ typedef void call_fn(struct call *call);
 
 enum object { /* what {id} in the path names */
 	OBJECT_NONE,
+	OBJECT_STUDIO, /* the caller's; not in the path */
 	OBJECT_MEMBER,
 	OBJECT_KEY,
 	OBJECT_PAPER,
