@@ -47,7 +47,8 @@ static void draw_pick(struct flow *f, const struct pick *pick)
 	struct notes notes = {.notes = lines};
 	double left = f->left, width = f->width;
 
-	size_print(size, piece->across, piece->along, &f->sheet->ruler, "×");
+	mark_print_size(
+	    size, piece->across, piece->along, &f->sheet->ruler, "×");
 	if (pick->count > 0)
 		lines[notes.n++] = (struct note){
 		    NOTE_BOX, arena_printf(f->arena, _("%lld of %s, %s; %s"),

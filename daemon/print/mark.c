@@ -58,7 +58,7 @@ const char *mark_between(
 	return buf;
 }
 
-const char *size_print(char buf[static MARK_TEXT_MAX], length across,
+const char *mark_print_size(char buf[static MARK_TEXT_MAX], length across,
     length along, const struct ruler *ruler, const char *times)
 {
 	char a[LENGTH_TEXT_MAX], b[LENGTH_TEXT_MAX];

@@ -31,7 +31,7 @@ const char *mark_between(
     char buf[static MARK_TEXT_MAX], length l, const struct ruler *ruler);
 
 /* "9 1/2 x 12 1/2 in": across by along, the unit once when it is the same; times is "x" or "×". */
-const char *size_print(char buf[static MARK_TEXT_MAX], length across,
+const char *mark_print_size(char buf[static MARK_TEXT_MAX], length across,
     length along, const struct ruler *ruler, const char *times);
 
 /*

@@ -71,7 +71,7 @@ static void note_take(const struct sheet *sheet, const struct take *take,
 	const struct sheet_roll *roll = &sheet->rolls[take->first_roll - 1];
 	char size[MARK_TEXT_MAX];
 
-	size_print(
+	mark_print_size(
 	    size, roll->stock->width, roll->stock->length, &sheet->ruler, "x");
 	note(out, arena, NOTE_BOX, "%lld x %s, %s, %s", (long long)take->count,
 	    sheet->input->papers[take->paper].name, roll->label, size);

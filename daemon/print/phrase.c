@@ -79,7 +79,7 @@ const char *phrase_off(const struct sheet *sheet, const struct step *step,
 {
 	char size[MARK_TEXT_MAX];
 
-	size_print(size, step->across, step->along, &sheet->ruler, times);
+	mark_print_size(size, step->across, step->along, &sheet->ruler, times);
 	switch (step->off) {
 	case OFF_STRIP:
 		return arena_printf(arena, _("strip %s"), size);
@@ -150,7 +150,7 @@ const char *phrase_roll_size(const struct sheet *sheet,
 {
 	char size[MARK_TEXT_MAX];
 
-	size_print(
+	mark_print_size(
 	    size, roll->roll->width, roll->roll->length, &sheet->ruler, times);
 	return arena_strdup(arena, size);
 }
@@ -193,7 +193,7 @@ const char *phrase_shelf(const struct sheet *sheet, const struct shelf *item,
 	const char *paper = sheet->input->papers[roll->paper].name, *from;
 	char size[MARK_TEXT_MAX];
 
-	size_print(size, item->across, item->along, &sheet->ruler, times);
+	mark_print_size(size, item->across, item->along, &sheet->ruler, times);
 	if (item->first == 0)
 		from = arena_printf(arena, _("left of roll %zu"), item->roll);
 	else if (item->first == item->last)

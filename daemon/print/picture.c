@@ -303,7 +303,7 @@ static void size_label(struct picture *p, double x, double y,
 		ruler.step = INCH / 64;
 	else
 		ruler.step = MM / 10;
-	size_print(size, across, along, &ruler, "×");
+	mark_print_size(size, across, along, &ruler, "×");
 	snprintf(s, sizeof(s), "%s %s", name, size);
 	label(p, x, y, 14, anchor, s);
 }

@@ -10,7 +10,7 @@
  */
 #include <string.h>
 
-#include "columns.h"
+#include "screen.h"
 #include "notes.h"
 #include "words.h"
 
@@ -22,12 +22,12 @@ struct page {
 
 static void line(struct page *p, const char *s)
 {
-	columns_wrap(p->out, "", 0, s);
+	screen_wrap(p->out, "", 0, s);
 }
 
 static void rule(struct page *p, char c)
 {
-	for (int i = 0; i < COLUMNS; i++)
+	for (int i = 0; i < SCREEN_COLUMNS; i++)
 		text_add_char(p->out, c);
 	text_add_char(p->out, '\n');
 }
@@ -36,7 +36,7 @@ static void heading(struct page *p, const char *s)
 {
 	text_add_char(p->out, '\n');
 	line(p, s);
-	for (size_t n = columns_of(s); n > 0; n--)
+	for (size_t n = screen_width(s); n > 0; n--)
 		text_add_char(p->out, '-');
 	text_add_char(p->out, '\n');
 }
@@ -45,7 +45,7 @@ static void print_notes(struct page *p, const struct notes *notes)
 {
 	for (size_t i = 0; i < notes->n; i++) {
 		enum note_kind kind = notes->notes[i].kind;
-		columns_wrap(p->out, kind == NOTE_BOX ? "[ ] " : "    ", 4,
+		screen_wrap(p->out, kind == NOTE_BOX ? "[ ] " : "    ", 4,
 		    notes->notes[i].text);
 	}
 }
@@ -67,9 +67,9 @@ static const char *plan_name(struct page *p)
 
 static void title_line(struct page *p, const char *left, const char *right)
 {
-	size_t width = columns_of(right);
+	size_t width = screen_width(right);
 
-	columns_pad(p->out, left, COLUMNS - width - 2);
+	screen_pad(p->out, left, SCREEN_COLUMNS - width - 2);
 	text_addf(p->out, "  %s\n", right);
 }
 
@@ -126,7 +126,7 @@ static void bar_field(
     struct page *p, size_t from, size_t to, const char *s, char fill)
 {
 	size_t room = to > from + 1 ? to - from - 1 : 0;
-	size_t width = columns_of(s), left;
+	size_t width = screen_width(s), left;
 
 	if (width > room) {
 		s = room > 0 ? "*" : "";
@@ -147,7 +147,7 @@ static void bar(struct page *p, const struct sheet_roll *roll, size_t number)
 	const struct strip *strip = &roll->roll->strips[number - 1];
 	size_t done = 0;
 
-	columns_pad(
+	screen_pad(
 	    p->out, arena_printf(p->arena, _("  strip %zu"), number), 14);
 	text_add_char(p->out, '|');
 	for (size_t i = 0; i < strip->n_segments; i++) {
@@ -177,20 +177,20 @@ static const char *mark_column(struct page *p, const struct step *step)
 /* The ticks of a step that stands for several strips, as many a line as fit. */
 static void tick_lines(struct page *p, const struct step *step)
 {
-	size_t used = COLUMNS;
+	size_t used = SCREEN_COLUMNS;
 
 	for (size_t i = 0; i < step->n_ticks; i++) {
 		const struct tick *tick = &step->ticks[i];
 		const char *who = phrase_tick(p->sheet, tick);
 		const char *s = arena_printf(p->arena, _("[ ] strip %zu%s%s"),
 		    tick->strip, *who ? ": " : "", who);
-		size_t width = columns_of(s) < 18 ? 18 : columns_of(s) + 2;
-		if (used + width > COLUMNS) {
+		size_t width = screen_width(s) < 18 ? 18 : screen_width(s) + 2;
+		if (used + width > SCREEN_COLUMNS) {
 			text_add(p->out, i > 0 ? "\n        " : "        ");
 			used = 8;
 		}
-		if (i + 1 < step->n_ticks && used + 2 * width <= COLUMNS)
-			columns_pad(p->out, s, width);
+		if (i + 1 < step->n_ticks && used + 2 * width <= SCREEN_COLUMNS)
+			screen_pad(p->out, s, width);
 		else
 			text_add(p->out, s);
 		used += width;
@@ -212,15 +212,15 @@ static void step_lead(
 		text_addf(lead, "%4lld  ", (long long)step->number);
 	else
 		text_add(lead, "   -  ");
-	columns_pad(lead, mark_column(p, step), 15);
+	screen_pad(lead, mark_column(p, step), 15);
 	text_add_char(lead, ' ');
 	if (step->number > 0)
-		columns_pad(lead,
+		screen_pad(lead,
 		    arena_printf(p->arena, _("from %s"), phrase_edge(step)),
 		    STEP_WHAT - 28);
 	else
-		columns_pad(lead, _("no tear"), STEP_WHAT - 28);
-	columns_pad(lead, "", 2);
+		screen_pad(lead, _("no tear"), STEP_WHAT - 28);
+	screen_pad(lead, "", 2);
 }
 
 static void print_step(
@@ -238,12 +238,12 @@ static void print_step(
 		    p->arena, _("%s (strip %zu)"), off, step->ticks[0].strip);
 	if (*who)
 		off = arena_printf(p->arena, "%s  %s", who, off);
-	columns_wrap(p->out, lead.data, STEP_WHAT, off);
+	screen_wrap(p->out, lead.data, STEP_WHAT, off);
 	text_free(&lead);
 	const char *remark =
 	    step->number > 0 ? phrase_mark(p->sheet, step, p->arena) : NULL;
 	if (remark)
-		columns_wrap(p->out, "          ^ ", 12, remark);
+		screen_wrap(p->out, "          ^ ", 12, remark);
 	if (!one && (step->number > 0 || step->off != OFF_WASTE))
 		tick_lines(p, step);
 }
@@ -299,14 +299,15 @@ static void print_pick(struct page *p, const struct pick *pick)
 	const struct piece *piece = &paper->problem->pieces[pick->piece];
 	char size[MARK_TEXT_MAX];
 
-	size_print(size, piece->across, piece->along, &p->sheet->ruler, "x");
+	mark_print_size(
+	    size, piece->across, piece->along, &p->sheet->ruler, "x");
 	if (pick->count > 0)
-		columns_wrap(p->out, "      [ ] ", 10,
+		screen_wrap(p->out, "      [ ] ", 10,
 		    arena_printf(p->arena, _("%lld of %s, %s; %s"),
 			(long long)pick->count, size, paper->name,
 			phrase_spots(pick, p->arena)));
 	if (pick->missing > 0)
-		columns_wrap(p->out, "          ", 10,
+		screen_wrap(p->out, "          ", 10,
 		    arena_printf(p->arena,
 			_("NOT in this plan: %lld of %s, %s"),
 			(long long)pick->missing, size, paper->name));
@@ -320,13 +321,13 @@ static void print_hands(struct page *p)
 		if (hand->n_picks == 0)
 			continue;
 		text_add(p->out, "[ ] ");
-		columns_pad(p->out, hand->code, 6);
-		columns_pad(p->out,
+		screen_pad(p->out, hand->code, 6);
+		screen_pad(p->out,
 		    arena_printf(p->arena,
 			hand->count == 1 ? _("%lld piece") : _("%lld pieces"),
 			(long long)hand->count),
 		    13);
-		columns_add(p->out, hand->name, COLUMNS - 23);
+		screen_add(p->out, hand->name, SCREEN_COLUMNS - 23);
 		text_add_char(p->out, '\n');
 		for (size_t k = 0; k < hand->n_picks; k++)
 			print_pick(p, &hand->picks[k]);
@@ -340,7 +341,7 @@ static void print_shelf(struct page *p)
 	heading(p, _("Back on the shelf: write the code on it"));
 	for (size_t i = 0; i < p->sheet->n_shelf; i++) {
 		const struct shelf *item = &p->sheet->shelf[i];
-		columns_wrap(p->out, "[ ] ", 8,
+		screen_wrap(p->out, "[ ] ", 8,
 		    arena_printf(p->arena, "%s  %s", item->code,
 			phrase_shelf(p->sheet, item, "x", p->arena)));
 	}

@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * columns.c - text in the columns of a terminal.
+ * screen.c - text in the columns of a terminal.
  *
  * Names come in any script.  A name that is cut must not lose half a letter with its
  * accent, or the joiner that holds an emoji together; so a cut is made only before a sign
  * that begins a letter of its own.
  */
-#include "columns.h"
+#include "screen.h"
 
 #include <glib.h>
 #include <string.h>
@@ -21,7 +21,7 @@ static size_t width_of(gunichar c)
 	return g_unichar_iswide(c) ? 2 : 1;
 }
 
-size_t columns_of(const char *s)
+size_t screen_width(const char *s)
 {
 	size_t n = 0;
 	for (; *s; s = g_utf8_next_char(s))
@@ -50,11 +50,11 @@ static size_t fit(const char *s, size_t columns)
 	return (size_t)(p - s);
 }
 
-void columns_add(struct text *out, const char *s, size_t columns)
+void screen_add(struct text *out, const char *s, size_t columns)
 {
 	static const char dots[] = "...";
 
-	if (columns_of(s) <= columns) {
+	if (screen_width(s) <= columns) {
 		text_add(out, s);
 		return;
 	}
@@ -65,12 +65,12 @@ void columns_add(struct text *out, const char *s, size_t columns)
 	    out, dots, columns < sizeof(dots) - 1 ? columns : sizeof(dots) - 1);
 }
 
-void columns_pad(struct text *out, const char *s, size_t columns)
+void screen_pad(struct text *out, const char *s, size_t columns)
 {
 	size_t from = out->len;
 
-	columns_add(out, s, columns);
-	for (size_t n = columns_of(out->data + from); n < columns; n++)
+	screen_add(out, s, columns);
+	for (size_t n = screen_width(out->data + from); n < columns; n++)
 		text_add_char(out, ' ');
 }
 
@@ -88,14 +88,14 @@ static size_t line_end(const char *s, size_t room)
 	return most;
 }
 
-void columns_wrap(
+void screen_wrap(
     struct text *out, const char *lead, size_t indent, const char *s)
 {
-	size_t used = columns_of(lead);
+	size_t used = screen_width(lead);
 
 	text_add(out, lead);
 	while (*s) {
-		size_t n = line_end(s, COLUMNS - used);
+		size_t n = line_end(s, SCREEN_COLUMNS - used);
 		if (n ==
 		    0) /* one letter wider than the line: cannot be with our indents */
 			n = (size_t)(g_utf8_next_char(s) - s);
