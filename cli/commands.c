@@ -57,7 +57,6 @@ const struct option_row option_rows[] = {
 	{ "paper", 'p', "PAPER", NULL, "which paper: its number or name" },
 	{ "pdf", 0, "FILE", "FILE", "write a PDF to this file" },
 	{ "place", 0, "TEXT", NULL, "where it lies" },
-	{ "plan", 0, "PLAN", NULL, "which plan, by its id" },
 	{ "price", 0, "AMOUNT", NULL, "price of one: 192.00" },
 	{ "reason", 0, "TEXT", NULL, "why" },
 	{ "reference", 0, "TEXT", NULL, "number of the slip or transfer" },
