@@ -119,7 +119,8 @@ CREATE TABLE invitation (
 	studio_id bigint NOT NULL,
 	invitation_id bigint GENERATED ALWAYS AS IDENTITY,
 	workshop_id bigint NOT NULL,
-	hash secret_hash NOT NULL,
+	hash secret_hash NOT NULL,      -- of the token in the link
+	code_hash secret_hash NOT NULL, -- of the code to be typed
 	created_at timestamptz NOT NULL DEFAULT now(),
 	expires_at timestamptz NOT NULL,
 	revoked_at timestamptz,
@@ -128,6 +129,7 @@ CREATE TABLE invitation (
 	CONSTRAINT invitation_key PRIMARY KEY (studio_id, invitation_id),
 	CONSTRAINT invitation_of_workshop FOREIGN KEY (studio_id, workshop_id) REFERENCES workshop,
 	CONSTRAINT invitation_hash_once UNIQUE (hash),
+	CONSTRAINT invitation_code_hash_once UNIQUE (code_hash),
 	CONSTRAINT invitation_uses_within_max CHECK (uses BETWEEN 0 AND uses_max),
 	CONSTRAINT invitation_uses_max_in_range CHECK (uses_max BETWEEN 1 AND 10000)
 );

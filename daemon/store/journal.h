@@ -38,6 +38,7 @@ struct kept_answer {
 void store_answer_claim(struct store_tx *tx, int64_t studio_id,
     const char *caller, const char *key, const unsigned char fingerprint[32],
     store_rows_fn *fn, void *ctx);
+/* In the transaction that claimed the key; the fingerprint is the claim's. */
 void store_answer_keep(struct store_tx *tx, int64_t studio_id,
     const char *caller, const char *key, int status, const char *fields,
     const void *body, size_t len, store_rows_fn *fn, void *ctx);

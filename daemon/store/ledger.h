@@ -16,7 +16,7 @@ enum entry_kind { ENTRY_CHARGE, ENTRY_PAYMENT, ENTRY_REVERSAL };
 
 struct settlement_row {
 	int64_t studio_id, settlement_id, workshop_id, plan_id;
-	int64_t number; /* 1, 2, ... within the workshop */
+	int64_t number; /* 1, 2, ... within the workshop; 0 given: the next */
 	const char *currency;
 	money invoice_minor; /* the whole invoice, as it stands now */
 	money
@@ -32,13 +32,15 @@ struct entry_row {
 	int64_t kind; /* enum entry_kind */
 	money
 	    amount_minor; /* charge: what the member owes more; payment: what came in (positive) */
-	int64_t settlement_id;
-	int64_t reverses_id;    /* or 0 */
+	int64_t
+	    settlement_id; /* of a charge and of its reversal; 0 for payments and theirs */
+	int64_t reverses_id; /* or 0; the amount is the original's, negated */
 	int64_t reversed_by_id; /* or 0 */
 	const char *method, *reference, *reason;
 	const char *paid_on; /* date or NULL */
 	const char *created_at;
 	int64_t created_by;
+	int64_t key_id; /* the key with which it was made, or 0 */
 	const char *member_name;
 };
 

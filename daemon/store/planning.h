@@ -43,8 +43,8 @@ struct plan_row {
 struct job_row {
 	int64_t studio_id, job_id, plan_id, paper_id;
 	const char *paper_name;
-	int64_t state; /* enum job_state */
-	int64_t attempt;
+	int64_t state;       /* enum job_state */
+	int64_t attempt;     /* the number of this taking: only grows */
 	bool cancel;         /* asked to stop */
 	const char *problem; /* JSON */
 	const char *
@@ -55,6 +55,8 @@ struct job_row {
 	int64_t best_rolls, best_price_minor, best_length_u;
 	int64_t bound_rolls, bound_price_minor, bound_length_u;
 	int64_t steps;
+	int64_t
+	    wait_ms; /* for store_job_end(JOB_QUEUED): not taken before so long */
 };
 
 /* struct plan_row */
@@ -90,8 +92,10 @@ void store_job_take(struct store_tx *tx, const char *worker, int lease_seconds,
  * job is no longer this attempt's.  Look at `cancel` in it. */
 void store_job_beat(struct store_tx *tx, const struct job_row *job,
     int lease_seconds, store_rows_fn *fn, void *ctx);
-/* End: DONE with result, FAILED or QUEUED (again) with reason, CANCELLED.  Names job and attempt;
- * no row when it came too late.  Settles the plan's state and check code when it was the last. */
+/* End: DONE with result, FAILED with reason, CANCELLED; QUEUED with a reason after an attempt that
+ * ended badly (FAILED instead when it was the third), without one to give it back uncounted.
+ * Names job and attempt; no row when it came too late.  Settles the plan's state and check
+ * code (its jobs' codes, joined by "-" in the order of papers) when it was the last. */
 void store_job_end(struct store_tx *tx, const struct job_row *job,
     enum job_state end, const char *check_code, store_rows_fn *fn, void *ctx);
 

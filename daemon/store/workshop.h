@@ -21,7 +21,8 @@ struct workshop_row {
 	int64_t studio_id, workshop_id;
 	const char *name;
 	const char *closes_at; /* instant, RFC 3339 UTC */
-	const char *closes_local; /* the same in the studio's time zone: "Fri 2026-11-27 17:00" (read only) */
+	const char *
+	    closes_local; /* the same in the studio's time zone: "Fri 2026-11-27 17:00" (read only) */
 	const char
 	    *starts_on; /* date in the studio's time zone, "2026-11-28" */
 	int64_t days;

@@ -1,0 +1,140 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * journal.c - questions about events and about answers kept for repeated requests.
+ *
+ * A key is claimed with an advisory lock that ends with the transaction, so a crash leaves
+ * nothing behind and a second request with the same key learns at once that the first is
+ * still under way.  Two that pass each other between the lock and the look meet at the
+ * primary key when they keep their answers: one is told to ask again.
+ */
+#include "journal.h"
+
+#include <stddef.h>
+#include <string.h>
+
+#include "question.h"
+
+/* ---- events ---- */
+
+/* clang-format off */
+static const struct column event_columns[] = {
+	{"studio_id", COLUMN_INT, offsetof(struct event_row, studio_id), NULL, 0},
+	{"event_id", COLUMN_INT, offsetof(struct event_row, event_id), NULL, 0},
+	{"workshop_id", COLUMN_INT, offsetof(struct event_row, workshop_id), NULL, 0},
+	{"member_id", COLUMN_INT, offsetof(struct event_row, member_id), NULL, 0},
+	{"by_member", COLUMN_INT, offsetof(struct event_row, by_member), NULL, 0},
+	{"kind", COLUMN_TEXT, offsetof(struct event_row, kind), NULL, 0},
+	{"details", COLUMN_TEXT, offsetof(struct event_row, details), NULL, 0},
+	{"at", COLUMN_INSTANT, offsetof(struct event_row, at), NULL, 0},
+};
+/* clang-format on */
+static const struct shape event_shape = SHAPE(struct event_row, event_columns);
+
+static const struct question event_add = {
+    "INSERT INTO event (studio_id, workshop_id, member_id, by_member, kind, "
+    "details) VALUES ($1, $2, $3, $4, $5, $6) RETURNING event_id AS n",
+    &int_shape, true};
+
+void store_event_add(struct store_tx *tx, const struct event_row *event,
+    store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, event->studio_id);
+	give_int_or_null(&given, event->workshop_id);
+	give_int_or_null(&given, event->member_id);
+	give_int_or_null(&given, event->by_member);
+	give_text(&given, event->kind);
+	give_text(&given, event->details ? event->details : "{}");
+	tx_ask(tx, &event_add, &given, fn, ctx);
+}
+
+static const struct question events_page = {
+    "SELECT * FROM event WHERE studio_id = $1 AND ($2::bigint = 0 OR "
+    "workshop_id = $2) AND event_id > $3 ORDER BY event_id LIMIT $4",
+    &event_shape, false};
+
+void store_events(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
+    struct page page, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_int(&given, workshop_id);
+	give_page(&given, page);
+	tx_ask(tx, &events_page, &given, fn, ctx);
+}
+
+/* ---- kept answers ---- */
+
+/* clang-format off */
+static const struct column answer_columns[] = {
+	{"is_new", COLUMN_BOOL, offsetof(struct kept_answer, is_new), NULL, 0},
+	{"is_running", COLUMN_BOOL, offsetof(struct kept_answer, is_running), NULL, 0},
+	{"is_other", COLUMN_BOOL, offsetof(struct kept_answer, is_other), NULL, 0},
+	{"status", COLUMN_INT, offsetof(struct kept_answer, status), NULL, 0},
+	{"fields", COLUMN_TEXT, offsetof(struct kept_answer, fields), NULL, 0},
+	{"body", COLUMN_BYTES, offsetof(struct kept_answer, body), NULL,
+		offsetof(struct kept_answer, body_len)},
+};
+/* clang-format on */
+static const struct shape answer_shape =
+    SHAPE(struct kept_answer, answer_columns);
+
+static const struct question answer_claim = {
+    "SELECT l.got AND a.key IS NULL AS is_new, NOT l.got AS is_running, "
+    "coalesce(l.got AND a.fingerprint <> $4, false) AS is_other, a.status, "
+    "a.fields, a.body FROM (SELECT pg_try_advisory_xact_lock("
+    "hashtextextended($1::bigint || '/' || $2::text || '/' || $3::text, 0)) AS "
+    "got OFFSET 0) l LEFT JOIN kept_answer a ON a.studio_id = $1 AND a.caller "
+    "= $2 AND a.key = $3",
+    &answer_shape, false};
+
+void store_answer_claim(struct store_tx *tx, int64_t studio_id,
+    const char *caller, const char *key, const unsigned char fingerprint[32],
+    store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_text(&given, caller);
+	give_text(&given, key);
+	give_bytes(&given, fingerprint, 32);
+	memcpy(tx_claim(tx), fingerprint, 32);
+	tx_ask(tx, &answer_claim, &given, fn, ctx);
+}
+
+static const struct question answer_keep = {
+    "INSERT INTO kept_answer (studio_id, caller, key, fingerprint, status, "
+    "fields, body) VALUES ($1, $2, $3, $4, $5, $6, $7) RETURNING 1",
+    NULL, true};
+
+void store_answer_keep(struct store_tx *tx, int64_t studio_id,
+    const char *caller, const char *key, int status, const char *fields,
+    const void *body, size_t len, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_text(&given, caller);
+	give_text(&given, key);
+	give_bytes(&given, tx_claim(tx), 32);
+	give_int(&given, status);
+	give_text(&given, fields ? fields : "{}");
+	give_bytes(&given, body, len);
+	tx_ask(tx, &answer_keep, &given, fn, ctx);
+}
+
+/* ---- what is past its time ---- */
+
+static const struct question sweep = {
+    "WITH a AS (DELETE FROM kept_answer WHERE created_at < now() - interval '7 "
+    "days' RETURNING 1), s AS (DELETE FROM session WHERE coalesce(ended_at, "
+    "least(last_seen_at + interval '30 days', created_at + interval '180 "
+    "days')) < now() - interval '30 days' RETURNING 1), i AS (DELETE FROM "
+    "invitation WHERE expires_at < now() - interval '30 days' RETURNING 1) "
+    "SELECT (SELECT count(*) FROM a) + (SELECT count(*) FROM s) + (SELECT "
+    "count(*) FROM i) AS n",
+    &int_shape, true};
+
+void store_sweep(struct store_tx *tx, store_rows_fn *fn, void *ctx)
+{
+	const struct given nothing = {0};
+	tx_ask(tx, &sweep, &nothing, fn, ctx);
+}
