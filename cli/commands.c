@@ -93,7 +93,7 @@ const struct command commands[] = {
 	{ "join", NULL, "LINK", "join a workshop with an invitation", "name contact guardian", columns_joined, 1, 1, cmd_join, false },
 	{ "signout", NULL, "", "forget the key on this machine", "", NULL, 0, 0, cmd_signout, false },
 	{ "whoami", NULL, "", "show who you are to the server", "", columns_me, 0, 0, cmd_whoami, false },
-	{ "health", NULL, "", "ask whether the server is well", "", columns_health, 0, 0, cmd_health, false },
+	{ "health", NULL, "[URL]", "ask whether the server is well", "", columns_health, 0, 1, cmd_health, false },
 
 	{ "ask", NULL, "COUNT ACROSSxALONG", "ask for sheets", "workshop paper margin turn no-turn note for", columns_request, 2, WORDS_MAX, cmd_ask, false },
 	{ "asked", NULL, "[WORKSHOP]", "show what was asked for", "workshop", columns_request, 0, 1, cmd_asked, false },

@@ -18,7 +18,7 @@ const struct status statuses[] = {
     {CLI_AWAY, 69, "the server is not there"},
     {ERR_INTERNAL, 70, "a fault of the server or of this program"},
     {ERR_CONFLICT, 73, "the thing is not in the state this needs"},
-    {ERR_STALE, 73, "somebody changed the thing meanwhile"},
+    {ERR_STALE, 73, "somebody changed it meanwhile"},
     {CLI_OUTPUT, 74, "a file could not be read or written"},
     {ERR_BUSY, 75, "not now: try again"},
     {ERR_LIMIT, 75, "too often or too much at once: try again later"},
