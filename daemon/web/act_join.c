@@ -197,12 +197,10 @@ static void on_code(
 		return;
 	}
 	call->caller.studio_id = call->invitation.studio_id;
-	if (call->writes)
-		store_workshop_lock(call->tx, call->invitation.studio_id,
-		    call->invitation.workshop_id, true, on_workshop, i);
-	else
-		store_workshop(call->tx, call->invitation.studio_id,
-		    call->invitation.workshop_id, on_workshop, i);
+	/* Not locked: who joins while it closes just takes part, and a lock taken after the
+	 * invitation's would cross with that of a revocation. */
+	store_workshop(call->tx, call->invitation.studio_id,
+	    call->invitation.workshop_id, on_workshop, i);
 }
 
 static void look_for(struct inviting *i, const char *typed)

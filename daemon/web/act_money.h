@@ -73,8 +73,11 @@ struct statement { /* of call->member in one workshop */
 	size_t n_requests;
 	bool has_share; /* a plan is accepted */
 	struct share_row share;
-	const struct entry_row *entries; /* payments and reversals */
+	const struct share_paper *papers; /* what the share is a share of */
+	size_t n_papers;
+	const struct entry_row *entries; /* payments and their reversals */
 	size_t n_entries;
+	money charged_minor, paid_minor; /* balance: charged - paid */
 };
 typedef void act_statement_fn(
     struct call *call, const struct statement *statement);

@@ -324,6 +324,12 @@ static void on_requests(
 		    (long long)p->call->workshop.workshop_id);
 		return;
 	}
+	if (n > PROBLEM_SIZES_MAX) {
+		call_refuse(p->call, ERR_CONFLICT, "Let some be withdrawn.",
+		    "workshop %lld has more than %d requests", (long long)p->call->workshop.workshop_id,
+		    PROBLEM_SIZES_MAX);
+		return;
+	}
 	sort_papers(p, rows, n);
 	ask_stock(p);
 }

@@ -15,6 +15,9 @@
 #include "rows.h"
 
 #define SIZE_MAX_U (100 * 1000 * MM) /* 100 m: no sheet is longer */
+/* One request is at most 2000 m2, so that 20000 of them (what planning takes) still add up in
+ * 64 bits. */
+#define AREA_MAX (INT64_C(2000) * 1000 * 1000 * MM * MM)
 
 struct asking {
 	struct call *call;
@@ -170,6 +173,16 @@ static void fill_row(struct asking *a)
 	row->note = ask->note == NULL ? "" : ask->note;
 }
 
+static void check_area(struct asking *a)
+{
+	const struct request_row *r = &a->row;
+	wide total = (wide)r->torn_across_u * r->torn_along_u * r->count;
+
+	if (total > AREA_MAX)
+		call_fault(a->call, "/count", "Ask for less at once.",
+		    "%lld sheets of this size are more than 2000 m2 of paper", (long long)r->count);
+}
+
 /* ---- the stock can give it ---- */
 
 static void write_row(struct asking *a);
@@ -313,6 +326,9 @@ void act_request_add(
 	if (call_is_faulty(call))
 		return;
 	fill_row(a);
+	check_area(a);
+	if (call_is_faulty(call))
+		return;
 	if (call->own_only)
 		ask_stock(a);
 	else
@@ -337,7 +353,9 @@ void act_request_change(
 	if (call_is_faulty(call))
 		return;
 	fill_row(a);
-	ask_stock(a);
+	check_area(a);
+	if (!call_is_faulty(call))
+		ask_stock(a);
 }
 
 /* ---- withdrawing ---- */

@@ -1,0 +1,27 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The way from a workshop to its shares: its accepted plan, the layouts, the last settlement,
+ * the balances.
+ */
+#ifndef WEB_COUNTING_H
+#define WEB_COUNTING_H
+
+#include "act_money.h"
+#include "act_plan.h"
+
+typedef void counted_fn(void *ctx, struct shares *shares);
+
+struct counting {
+	struct call *call;
+	struct plan_row plan;
+	const struct layout *layouts;
+	size_t n_layouts;
+	struct settlement_row last; /* number 0: none */
+	counted_fn *fn;
+	void *ctx;
+};
+
+/* The shares of call->workshop; the call has ended (and NULL is returned) without a plan. */
+struct counting *count_shares(struct call *call, counted_fn *fn, void *ctx);
+
+#endif
