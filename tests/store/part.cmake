@@ -1,3 +1,3 @@
 # The store against a PostgreSQL of its own.
-set(desk tests/store/desk.c)
+set(desk tests/store/desk.c tests/store/scene.c)
 program_test(store.questions LIBS store SOURCES tests/store/prog_questions.c ${desk})
