@@ -14,7 +14,7 @@
 #include "reach.h"
 #include "status.h"
 #include "text.h"
-#include "when.h"
+#include "cli_when.h"
 
 bool body_add_text(struct call *call, json_t *body, const char *option,
     const char *member, struct err *err)

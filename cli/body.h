@@ -6,7 +6,7 @@
 #ifndef CLI_BODY_H
 #define CLI_BODY_H
 
-#include "call.h"
+#include "cli_call.h"
 #include "measure.h"
 #include "sizes.h"
 

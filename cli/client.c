@@ -59,7 +59,7 @@ static bool make_once(char once[static ONCE_MAX + 1], struct err *err)
 		return err_set(
 		    err, ERR_INTERNAL, "the system gives no random bytes");
 	for (size_t i = 0; i < sizeof(random); i++)
-		sprintf(once + 2 * i, "%02x", random[i]);
+		snprintf(once + 2 * i, 3, "%02x", random[i]);
 	return true;
 }
 
@@ -79,7 +79,7 @@ static bool take_once(struct client *c, const char *once, struct err *err)
 		    "Use 1 to %d letters, digits and signs without blanks.",
 		    ONCE_MAX - 4);
 	}
-	strcpy(c->once, once);
+	memcpy(c->once, once, len + 1);
 	return true;
 }
 

@@ -12,7 +12,7 @@
 #ifndef CLI_CLIENT_H
 #define CLI_CLIENT_H
 
-#include "answer.h"
+#include "cli_answer.h"
 
 struct client;
 

@@ -24,7 +24,7 @@ static const char *today(char buf[static 32])
 	time_t t = time(NULL);
 	struct tm tm;
 	if (!gmtime_r(&t, &tm) || !strftime(buf, 32, "%Y-%m-%d %H:%M UTC", &tm))
-		strcpy(buf, "a time that cannot be");
+		snprintf(buf, 32, "a time that cannot be");
 	return buf;
 }
 

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 
 #include "body.h"
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "find.h"
 #include "reach.h"

@@ -3,7 +3,7 @@
  * invite: the link by which a class joins.  It is shown this once.
  */
 #include "body.h"
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "find.h"
 #include "reach.h"

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "body.h"
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "find.h"
 #include "reach.h"

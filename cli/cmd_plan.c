@@ -8,7 +8,7 @@
 #include <string.h>
 #include <time.h>
 
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "find.h"
 #include "measure.h"

@@ -10,7 +10,7 @@
 
 #include "alloc.h"
 #include "body.h"
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "find.h"
 #include "reach.h"

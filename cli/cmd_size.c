@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "measure.h"
 #include "sizes.h"

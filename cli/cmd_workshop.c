@@ -3,7 +3,7 @@
  * workshop: set up, show, close, reopen, say that the paper is torn.
  */
 #include "body.h"
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "find.h"
 #include "reach.h"

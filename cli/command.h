@@ -6,7 +6,7 @@
 #ifndef CLI_COMMAND_H
 #define CLI_COMMAND_H
 
-#include "call.h"
+#include "cli_call.h"
 
 /* One option means the same in every command that takes it. */
 struct option_row {

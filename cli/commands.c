@@ -7,7 +7,7 @@
  */
 #include <string.h>
 
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 
 /* clang-format off */

@@ -6,7 +6,7 @@
 #ifndef CLI_FIND_H
 #define CLI_FIND_H
 
-#include "call.h"
+#include "cli_call.h"
 
 /*
  * The workshop meant by --workshop or else by `typed` (may be NULL).  When neither is

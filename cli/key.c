@@ -21,6 +21,7 @@
 #include "alloc.h"
 #include "settings_file.h"
 #include "status.h"
+#include "text.h"
 
 bool key_is_good(const char *s)
 {
@@ -124,23 +125,21 @@ bool key_save(const struct settings *settings, const char *file,
 bool key_can_save(
     const struct settings *settings, const char *file, struct err *err)
 {
-	char *path =
-	    file_path(file ? file : settings->folder, file ? "" : "key");
-	if (file)
-		path[strlen(path) - 1] = '\0';
-	char *beside = xmalloc(strlen(path) + 8);
-	sprintf(beside, "%s.XXXXXX", path);
+	struct text path;
+	text_init(&path, 4096);
+	text_addf(&path, "%s%s.XXXXXX", file ? file : settings->folder,
+	    file ? "" : "/key");
 	bool ok = file || file_make_folder(settings->folder, err);
-	int fd = ok ? mkostemp(beside, O_CLOEXEC) : -1;
+	int fd = ok ? mkostemp(path.data, O_CLOEXEC) : -1;
 	if (fd >= 0) {
-		unlink(beside);
+		unlink(path.data);
 		close(fd);
 	} else if (ok) {
-		ok = cli_fail(err, CLI_SETTINGS, "could not write %s: %s", path,
-		    strerror(errno));
+		ok =
+		    cli_fail(err, CLI_SETTINGS, "could not write beside %s: %s",
+			file ? file : path.data, strerror(errno));
 	}
-	free(beside);
-	free(path);
+	text_free(&path);
 	return ok;
 }
 

@@ -13,10 +13,10 @@
 #include <wchar.h>
 
 #include "alloc.h"
-#include "answer.h"
+#include "cli_answer.h"
 #include "measure.h"
 #include "reach.h"
-#include "when.h"
+#include "cli_when.h"
 
 #define CELL_MAX 4096
 #define LEAST_CELLS 8 /* no text column is made narrower */

@@ -8,7 +8,7 @@
 #include <string.h>
 
 #include "alloc.h"
-#include "answer.h"
+#include "cli_answer.h"
 #include "client.h"
 #include "status.h"
 

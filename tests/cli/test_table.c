@@ -8,10 +8,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "columns.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "table.h"
-#include "when.h"
+#include "cli_when.h"
 
 static void choose_locale(void)
 {

@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * when.c - instants in the studio's time zone.
+ * cli_when.c - instants in the studio's time zone.
  *
  * The C library converts only to the zone in TZ, so TZ is set around the conversion; this
  * program has one thread.  It takes a zone it does not have for UTC without a word, hence
  * the look into the zone files first.
  */
-#include "when.h"
+#include "cli_when.h"
 
 #include <stdio.h>
 #include <stdlib.h>

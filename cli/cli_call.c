@@ -1,13 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * call.c - one run of the program.
+ * cli_call.c - one run of the program.
  *
  * The client is made with the first call to the server, so that help and local arithmetic
  * need neither key nor network.  A change first asks for the version and then names it,
  * unless the person says which version was seen: two instructors at two screens are then
  * told of each other.
  */
-#include "call.h"
+#include "cli_call.h"
 
 #include <stdarg.h>
 #include <stdlib.h>

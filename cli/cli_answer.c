@@ -1,12 +1,12 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * answer.c - what the server said.
+ * cli_answer.c - what the server said.
  *
  * A refusal is told with the server's own words (RFC 9457: detail, hint, errors), since
  * it knows the value and the rule.  Members we do not know are passed over.  Only when
  * there is no problem in the body, as from a proxy between us, the status speaks.
  */
-#include "answer.h"
+#include "cli_answer.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * columns.c - what is shown of each kind of answer.
+ * cli_columns.c - what is shown of each kind of answer.
  *
  * name (under --plain), title (for people), place in the object, kind, text when absent.
  */
-#include "columns.h"
+#include "cli_columns.h"
 
 /* clang-format off */
 const struct column columns_health[] = {
