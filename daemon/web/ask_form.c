@@ -14,6 +14,7 @@
 #include "frame.h"
 #include "load.h"
 #include "picture.h"
+#include "read.h"
 #include "words.h"
 
 #define PICTURE_MAX ((size_t)256 << 10)
@@ -148,7 +149,7 @@ bool ask_read(struct call *call, struct ask *ask)
 	ask->along_text = form_text(form, "along");
 	ask->margin_text = form_text(form, "margin");
 	ask->turn = field_is_ticked(call, "turn");
-	ask->note = form_text(form, "note");
+	ask->note = read_line(call, "note", "the note", false, NOTE_MAX);
 	if (ask->paper_id == 0)
 		call_fault(call, "/paper_id", "Choose one of the list.",
 		    "the paper is missing");

@@ -8,9 +8,10 @@
 #include <stddef.h>
 
 struct asset {
-	const char *name;    /* "style.css" */
-	const char *type;    /* with charset where it is text */
-	const char *version; /* of the content: changes when a byte of it does */
+	const char *name; /* "style.css" */
+	const char *type; /* with charset where it is text */
+	const char
+	    *version; /* of the content: changes when a byte of it does */
 	const unsigned char *bytes;
 	size_t len;
 };

@@ -9,10 +9,10 @@
 
 #include "act_workshop.h"
 #include "field.h"
-#include "form.h"
 #include "frame.h"
 #include "load.h"
 #include "qr.h"
+#include "read.h"
 #include "words.h"
 
 #define QR_MAX ((size_t)256 << 10)
@@ -142,7 +142,7 @@ static void write_qr(struct call *call, struct html *h, const char *link)
 }
 
 static void on_invited(struct call *call, const struct invitation *invitation,
-    const char *token, const char *code)
+    const char *code, const char *token)
 {
 	const char *link =
 	    call_printf(call, "%s/join/%s", call_origin(call), token);
@@ -174,9 +174,13 @@ static void on_invited(struct call *call, const struct invitation *invitation,
 
 void page_invite_post(struct call *call)
 {
+	int64_t uses;
+
 	call->on_fail = page_invite;
-	act_invitation_add(
-	    call, NULL, form_number(call->form, "uses_max", -1), on_invited);
+	uses =
+	    read_number(call, "uses_max", "the number", 1, INVITATION_USES_MAX);
+	if (!call_is_faulty(call))
+		act_invitation_add(call, NULL, uses, on_invited);
 }
 
 static void on_revoked(struct call *call)

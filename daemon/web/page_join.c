@@ -7,10 +7,12 @@
  */
 #include "pages.h"
 
+#include "act_people.h"
 #include "act_workshop.h"
 #include "field.h"
 #include "form.h"
 #include "frame.h"
+#include "read.h"
 #include "rows.h"
 #include "secret.h"
 #include "session.h"
@@ -168,7 +170,7 @@ static void on_joined(struct call *call, const struct joined *joined)
 
 	j->workshop_id = joined->workshop.workshop_id;
 	call->state = j;
-	if (call->caller.member_id != 0)
+	if (call->caller.session_id != 0)
 		go_there(call);
 	else
 		session_start(call, joined->member.studio_id,
@@ -179,8 +181,6 @@ void page_join_code_post(struct call *call)
 {
 	struct join_in in = {
 	    .code = call->text,
-	    .name = form_text(call->form, "name"),
-	    .contact = form_text(call->form, "contact"),
 	    .guardian = field_is_ticked(call, "guardian"),
 	};
 
@@ -189,5 +189,12 @@ void page_join_code_post(struct call *call)
 		call_fail(call);
 		return;
 	}
-	act_join(call, &in, on_joined);
+	if (call->caller.member_id == 0) {
+		in.name =
+		    read_line(call, "name", "your name", true, NAME_MAX_SIGNS);
+		in.contact = read_line(
+		    call, "contact", "the contact", false, TEXT_MAX_SIGNS);
+	}
+	if (!call_is_faulty(call))
+		act_join(call, &in, on_joined);
 }

@@ -4,13 +4,11 @@
  */
 #include "pages.h"
 
-#include <string.h>
-
 #include "act_people.h"
 #include "field.h"
-#include "form.h"
 #include "frame.h"
 #include "load.h"
+#include "read.h"
 #include "rows.h"
 #include "words.h"
 
@@ -196,9 +194,11 @@ void page_me_post(struct call *call)
 	}
 	if (!field_version_is(call, to.version))
 		return;
-	to.name = form_text(call->form, "name");
-	to.contact = form_text(call->form, "contact");
-	act_member_change(call, &to, on_changed);
+	to.name = read_line(call, "name", "your name", true, NAME_MAX_SIGNS);
+	to.contact =
+	    read_line(call, "contact", "the contact", false, TEXT_MAX_SIGNS);
+	if (!call_is_faulty(call))
+		act_member_change(call, &to, on_changed);
 }
 
 /* ---- keys ---- */
@@ -226,19 +226,6 @@ static void on_key(struct call *call, const struct key *key, const char *secret)
 	frame_answer(call, 201, &h);
 }
 
-static void rename_pointer(struct call *call, const char *from, const char *to)
-{
-	for (size_t i = 0; i < call->n_faults; i++)
-		if (strcmp(call->faults[i].pointer, from) == 0)
-			call->faults[i].pointer = to;
-}
-
-static void key_again(struct call *call)
-{
-	rename_pointer(call, "/name", "/key-name");
-	page_me(call);
-}
-
 static void on_me_for_key(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
@@ -251,12 +238,15 @@ static void on_me_for_key(
 		return;
 	}
 	call->member = row_keep_member(call->arena, rows);
-	act_key_add(call, form_text(call->form, "key-name"), NULL, on_key);
+	const char *name = read_line(
+	    call, "key-name", "the name of the key", true, NAME_MAX_SIGNS);
+	if (!call_is_faulty(call))
+		act_key_add(call, name, NULL, on_key);
 }
 
 void page_me_key_post(struct call *call)
 {
-	call->on_fail = key_again;
+	call->on_fail = page_me;
 	store_member(call->tx, call->caller.studio_id, call->caller.member_id,
 	    on_me_for_key, call);
 }

@@ -6,13 +6,13 @@
  */
 #include "pages.h"
 
-#include <string.h>
-
+#include "act_people.h"
 #include "act_workshop.h"
 #include "field.h"
 #include "form.h"
 #include "frame.h"
 #include "load.h"
+#include "read.h"
 #include "words.h"
 #include "workshop_buttons.h"
 #include "zone.h"
@@ -168,15 +168,15 @@ static void read_papers(struct call *call, struct workshop_in *in)
 
 static bool read_form(struct call *call, struct workshop_in *in, bool papers)
 {
-	const char *flat = form_text(call->form, "flat_on");
-	const char *closing = read_closing(call);
+	const char *closing;
 
-	in->name = form_text(call->form, "name");
+	in->name = read_line(call, "name", "the name", true, NAME_MAX_SIGNS);
+	closing = read_closing(call);
 	if (closing)
 		in->closes_at = closing;
-	in->starts_on = form_text(call->form, "starts_on");
-	in->days = form_number(call->form, "days", -1);
-	in->flat_on = *flat ? flat : NULL;
+	in->starts_on = read_day(call, "starts_on", "the first day", true);
+	in->days = read_number(call, "days", "the number of days", 1, 60);
+	in->flat_on = read_day(call, "flat_on", "the day it lies flat", false);
 	if (papers)
 		read_papers(call, in);
 	return call->n_faults == 0;

@@ -1,0 +1,180 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * page_studio.c - the settings of the studio: how it writes lengths, what its ruler and table are.
+ */
+#include "pages.h"
+
+#include <string.h>
+
+#include "act_people.h"
+#include "field.h"
+#include "form.h"
+#include "frame.h"
+#include "read.h"
+#include "words.h"
+
+static const struct choice systems[] = {
+    {"0", "inches: 12 1/2 in"},
+    {"1", "millimetres: 317 mm"},
+    {"2", "centimetres: 31.7 cm"},
+};
+
+static const struct choice stages[] = {
+    {"2", "one sheet in each segment"},
+    {"3", "several sheets stacked in a segment"},
+};
+
+static void write_money(
+    struct call *call, struct html *h, const struct studio *s)
+{
+	field_line(call, h,
+	    &(struct field){.name = "name",
+		.label = "Name of the studio",
+		.value = s->name});
+	html_open(h, "div", "class", "pair", NULL);
+	field_line(call, h,
+	    &(struct field){.name = "currency",
+		.label = "Currency",
+		.hint = "Three letters (ISO 4217): EUR.",
+		.small = true,
+		.value = s->currency});
+	field_line(call, h,
+	    &(struct field){.name = "time_zone",
+		.label = "Time zone",
+		.hint = "Like Europe/Lisbon.",
+		.value = s->time_zone});
+	html_close(h, "div");
+}
+
+static void write_ruler(
+    struct call *call, struct html *h, const struct studio *s)
+{
+	field_choose(call, h,
+	    &(struct field){.name = "measure",
+		.label = "Lengths are written in",
+		.value = field_version(call, s->measure)},
+	    systems, sizeof systems / sizeof systems[0]);
+	html_open(h, "div", "class", "pair", NULL);
+	field_line(call, h,
+	    &(struct field){.name = "ruler",
+		.label = "Smallest step of the ruler",
+		.hint = "Torn sizes lie on it: 1/16 in, 1 mm.",
+		.value = say_length(call, s->ruler_u)});
+	field_line(call, h,
+	    &(struct field){.name = "sliver",
+		.label = "Narrowest trim that tears cleanly",
+		.hint = "0: no rule.",
+		.value = say_length(call, s->sliver_u)});
+	field_line(call, h,
+	    &(struct field){.name = "oversize",
+		.label = "A sheet may stay larger by",
+		.hint = "So that no sliver need be torn.",
+		.value = say_length(call, s->oversize_u)});
+	field_line(call, h,
+	    &(struct field){.name = "keep",
+		.label = "Roll-ends are kept from",
+		.value = say_length(call, s->keep_u)});
+	field_line(call, h,
+	    &(struct field){.name = "straightedge",
+		.label = "Length of the straightedge",
+		.hint = "0: not said.",
+		.value = say_length(call, s->straightedge_u)});
+	field_line(call, h,
+	    &(struct field){.name = "table",
+		.label = "Length of the table",
+		.hint = "0: not said.",
+		.value = say_length(call, s->table_u)});
+	html_close(h, "div");
+}
+
+static void write_habits(
+    struct call *call, struct html *h, const struct studio *s)
+{
+	field_choose(call, h,
+	    &(struct field){.name = "stages",
+		.label = "How strips are divided",
+		.value = field_version(call, s->stages)},
+	    stages, sizeof stages / sizeof stages[0]);
+	field_line(call, h,
+	    &(struct field){.name = "side_up",
+		.label = "Which side lies up",
+		.hint = "Printed on the tear sheet: \"felt side up\".",
+		.optional = true,
+		.value = s->side_up});
+	html_open(h, "div", "class", "pair", NULL);
+	field_line(call, h,
+	    &(struct field){.name = "flattening_days",
+		.label = "Days for flattening",
+		.mode = "numeric",
+		.small = true,
+		.value = field_version(call, s->flattening_days)});
+	field_line(call, h,
+	    &(struct field){.name = "count_max",
+		.label = "Most sheets in one request",
+		.mode = "numeric",
+		.small = true,
+		.value = field_version(call, s->count_max)});
+	html_close(h, "div");
+	field_tick(call, h,
+	    &(struct field){.name = "names_on_sheets",
+		.label = "First names on the tear sheet",
+		.hint = "Otherwise the prints carry codes only."},
+	    s->names_on_sheets);
+}
+
+void page_studio(struct call *call)
+{
+	const struct studio *s = &call->caller.studio;
+	int status = call->form ? frame_status_of(call) : 200;
+	struct html h;
+
+	frame_begin(
+	    call, &h, &(struct frame){.title = "Studio", .here = "/studio"});
+	field_form(call, &h, "/studio", field_version(call, s->version));
+	write_money(call, &h, s);
+	write_ruler(call, &h, s);
+	write_habits(call, &h, s);
+	field_submit(&h, "Save", false);
+	field_form_end(&h);
+	frame_answer(call, status, &h);
+}
+
+static void on_saved(struct call *call, const struct studio *studio)
+{
+	(void)studio;
+	call_answer_redirect(call, "/studio?said=saved");
+}
+
+static void read_ruler(struct call *call, struct studio *s)
+{
+	s->measure = read_number(call, "measure", "the measure", 0, 2);
+	s->ruler_u = read_length(call, "ruler", "the step", false);
+	s->sliver_u = read_length(call, "sliver", "the trim", true);
+	s->oversize_u = read_length(call, "oversize", "the oversize", true);
+	s->keep_u = read_length(call, "keep", "the length", true);
+	s->straightedge_u =
+	    read_length(call, "straightedge", "the straightedge", true);
+	s->table_u = read_length(call, "table", "the table", true);
+}
+
+void page_studio_post(struct call *call)
+{
+	struct studio to = call->caller.studio;
+
+	call->on_fail = page_studio;
+	if (!field_version_is(call, to.version))
+		return;
+	to.name = read_line(call, "name", "the name", true, NAME_MAX_SIGNS);
+	to.currency = read_line(call, "currency", "the currency", true, 3);
+	to.time_zone = read_line(call, "time_zone", "the time zone", true, 60);
+	read_ruler(call, &to);
+	to.stages = read_number(call, "stages", "the stages", 2, 3);
+	to.side_up =
+	    read_line(call, "side_up", "the side", false, NAME_MAX_SIGNS);
+	to.flattening_days =
+	    read_number(call, "flattening_days", "the days", 0, 60);
+	to.count_max = read_number(call, "count_max", "the number", 1, 10000);
+	to.names_on_sheets = field_is_ticked(call, "names_on_sheets");
+	if (!call_is_faulty(call))
+		act_studio_change(call, &to, on_saved);
+}
