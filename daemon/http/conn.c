@@ -131,29 +131,33 @@ static size_t take_slot(struct http_server *s, struct conn *c)
 	return i;
 }
 
-/* When the house is full the one that has been idle longest goes. */
-static bool make_room(struct http_server *s)
+/* When the house is full the one that has been idle longest goes, but not the one that
+ * has just come.  Those that are leaving already make room enough. */
+static bool make_room(struct http_server *s, const struct conn *newcomer)
 {
 	struct conn *c, *oldest = NULL;
+	size_t n_leaving = 0;
 
 	TAILQ_FOREACH(c, &s->conns, link)
 	{
-		if (c->state != CONN_IDLE || !c->deadline)
+		n_leaving += c->state == CONN_DYING || c->state == CONN_LINGER;
+		if (c == newcomer || c->state != CONN_IDLE)
 			continue;
 		if (!oldest || c->deadline < oldest->deadline)
 			oldest = c;
 	}
-	if (!oldest)
+	if (s->n_conns - n_leaving <= (size_t)s->config.connections_max)
 		return false;
-	cut(oldest);
-	return true;
+	if (oldest)
+		cut(oldest);
+	return oldest != NULL;
 }
 
-static void check_full(struct http_server *s)
+static void check_full(struct http_server *s, const struct conn *newcomer)
 {
-	bool full = s->n_conns >= (size_t)s->config.connections_max;
+	bool full = s->n_conns > (size_t)s->config.connections_max;
 
-	if (full && make_room(s))
+	if (newcomer && full && make_room(s, newcomer))
 		return;
 	if (full && !s->full && s->listener) {
 		log_event(LOG_WARN, "connections-full", "connections=%zu",
@@ -196,7 +200,7 @@ struct bufferevent *conn_open(struct event_base *base, void *ctx)
 	TAILQ_INSERT_TAIL(&s->conns, c, link);
 	c->slot = take_slot(s, c);
 	s->n_conns++;
-	check_full(s);
+	check_full(s, c);
 	event_active(s->soon, 0, 0);
 	return c->bev;
 }
@@ -298,7 +302,7 @@ void conn_delete(struct conn *c)
 	guard_free(&c->guard);
 	head_free(&c->head);
 	free(c);
-	check_full(s);
+	check_full(s, NULL);
 }
 
 static void on_linger(evutil_socket_t fd, short what, void *ctx)
@@ -402,12 +406,4 @@ void conn_drain_all(struct http_server *s)
 		if (c->state == CONN_IDLE)
 			c->deadline = clock_ms() + LINGER_MS;
 	}
-}
-
-void conn_pause_accepting(struct http_server *s, int milliseconds)
-{
-	struct timeval wait = {milliseconds / 1000, milliseconds % 1000 * 1000};
-
-	evconnlistener_disable(s->listener);
-	event_add(s->resume, &wait);
 }

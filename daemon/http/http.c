@@ -33,7 +33,6 @@
 #include "server.h"
 
 #define SWEEP_MS 250
-#define PAUSE_MS 100
 #define DESCRIPTORS_KEPT 64 /* for the database, the log, files */
 
 /* --- a request -------------------------------------------------------------------- */
@@ -233,7 +232,6 @@ static void stop_listening(struct http_server *s)
 	    s->http, s->bound); /* frees the listener, closes the socket */
 	s->bound = NULL;
 	s->listener = NULL;
-	event_del(s->resume);
 	if (s->socket_path)
 		unlink(s->socket_path);
 }
@@ -246,6 +244,8 @@ static void on_sweep(evutil_socket_t fd, short what, void *ctx)
 	/* One tick after the drain began: what had connected by then has been accepted. */
 	if (s->draining)
 		stop_listening(s);
+	else if (!s->full)
+		evconnlistener_enable(s->listener);
 	conn_sweep(s);
 }
 
@@ -255,24 +255,14 @@ static void on_soon(evutil_socket_t fd, short what, void *ctx)
 	conn_sweep(ctx);
 }
 
-static void on_resume(evutil_socket_t fd, short what, void *ctx)
-{
-	struct http_server *s = ctx;
-
-	(void)fd, (void)what;
-	if (s->listener && !s->full)
-		evconnlistener_enable(s->listener);
-}
-
-/* Out of descriptors: libevent would ask again at once and for ever. */
+/* Out of descriptors: libevent would ask again at once and for ever.  The context given
+ * here is the library's own, so all that can be done is to stop; the sweep resumes. */
 static void on_accept_error(struct evconnlistener *listener, void *ctx)
 {
-	struct http_server *s = ctx;
-
-	(void)listener;
+	(void)ctx;
 	log_event(LOG_WARN, "accept-paused", "reason=\"%s\" ms=%d",
-	    strerror(errno), PAUSE_MS);
-	conn_pause_accepting(s, PAUSE_MS);
+	    strerror(errno), SWEEP_MS);
+	evconnlistener_disable(listener);
 }
 
 static int default_connections(void)
@@ -361,7 +351,6 @@ static void set_up_http(struct http_server *s)
 	evhttp_set_max_body_size(s->http, (ev_ssize_t)s->config.body_max);
 	s->sweep = event_new(s->base, -1, EV_PERSIST, on_sweep, s);
 	s->soon = event_new(s->base, -1, 0, on_soon, s);
-	s->resume = event_new(s->base, -1, 0, on_resume, s);
 	event_add(s->sweep, &tick);
 	if (getrandom(&random, sizeof(random), 0) != sizeof(random))
 		random = (uint32_t)clock_ms();
@@ -476,8 +465,6 @@ void http_server_delete(struct http_server *s)
 		event_free(s->sweep);
 	if (s->soon)
 		event_free(s->soon);
-	if (s->resume)
-		event_free(s->resume);
 	SSL_CTX_free(s->tls);
 	free((char *)s->config.listen);
 	free((char *)s->config.certificate);

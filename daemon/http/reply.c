@@ -8,6 +8,7 @@
 #include <assert.h>
 #include <event2/buffer.h>
 #include <event2/bufferevent.h>
+#include <event2/event.h>
 #include <event2/http.h>
 #include <event2/keyvalq_struct.h>
 #include <stdio.h>
@@ -121,6 +122,9 @@ static void send_answer(struct conn *c, const struct http_request *req,
 		evbuffer_add(content, body, len);
 	conn_enter(c, CONN_WRITE);
 	evhttp_send_reply(req->below, status, reason_of(status), NULL);
+	/* The library reads on to see the client close.  One that has said all it wanted and
+	 * only listens is no reason to stop, and one that floods us fills no memory. */
+	bufferevent_disable(c->bev, EV_READ);
 }
 
 static void log_answer(const struct http_request *req, int status, size_t len)

@@ -94,9 +94,8 @@ struct http_server {
 	struct evhttp *http;
 	struct evhttp_bound_socket *bound;
 	struct evconnlistener *listener;
-	struct event *sweep;  /* every 250 ms */
-	struct event *soon;   /* at the end of this turn of the loop */
-	struct event *resume; /* accepting again */
+	struct event *sweep; /* every 250 ms */
+	struct event *soon;  /* at the end of this turn of the loop */
 	SSL_CTX *tls;
 	struct http_config config; /* strings are ours */
 	char address[160];
@@ -126,8 +125,6 @@ void conn_sweep(struct http_server *server);
 void conn_look_up(struct conn *c);
 void conn_delete(struct conn *c);
 void conn_drain_all(struct http_server *server);
-/* Accepting fails for want of descriptors: pause. */
-void conn_pause_accepting(struct http_server *server, int milliseconds);
 
 /* feed.c: octets in, heads and bodies out. */
 void feed_on_input(

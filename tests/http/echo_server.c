@@ -4,6 +4,7 @@
  *
  *     /echo     answers with method, path, query, peer and the body
  *     /hold     is answered when somebody asks /release
+ *     /held     answers with how many are held
  *     /large    answers with a megabyte
  *     /none     204
  *
@@ -58,6 +59,14 @@ static void answer_large(struct http_request *req)
 	free(body);
 }
 
+static void answer_held(const struct echo *e, struct http_request *req)
+{
+	char body[32];
+	int len = snprintf(body, sizeof(body), "held=%zu", e->n_held);
+
+	http_reply(req, 200, plain, 1, body, (size_t)len);
+}
+
 static void on_request(struct http_request *req, void *ctx)
 {
 	struct echo *e = ctx;
@@ -65,6 +74,8 @@ static void on_request(struct http_request *req, void *ctx)
 
 	if (!strcmp(path, "/hold") && e->n_held < HELD_MAX) {
 		e->held[e->n_held++] = req;
+	} else if (!strcmp(path, "/held")) {
+		answer_held(e, req);
 	} else if (!strcmp(path, "/large")) {
 		answer_large(req);
 	} else if (!strcmp(path, "/none")) {
