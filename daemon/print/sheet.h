@@ -135,7 +135,7 @@ const char *sheet_code(char buf[static SHEET_CODE_MAX], size_t index, size_t n);
 const char *sheet_check(
     char buf[static SHEET_CHECK_MAX], const struct sheet_input *input);
 
-/* Free what cairo, pango and fontconfig keep; nothing can be drawn after it. */
+/* Let go of the fonts; call it when nothing is drawn any more. */
 void print_shutdown(void);
 
 #endif

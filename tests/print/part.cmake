@@ -1,3 +1,10 @@
 # Prints a case of tests/golden in any form: for golden files and for checks from outside.
 add_executable(print_case tests/print/print_case.c)
 target_link_libraries(print_case PRIVATE print)
+
+# Plans a problem for a new case.
+add_executable(plan_case tests/print/plan_case.c)
+target_link_libraries(plan_case PRIVATE plan)
+
+script_test(print.golden print/golden.sh)
+script_test(print.pdf print/pdf.sh)

@@ -121,12 +121,25 @@ static void check_all(struct sheet_input *input, const char *name)
 	}
 }
 
-Test(geometry, a_class_lies_well_on_every_paper, .fini = print_shutdown)
+static void check_case(const char *name)
 {
 	struct print_case c;
-	case_read(&c, SOURCE_DIR "/tests/golden/first-class");
-	check_all(&c.input, "first-class");
+	char folder[4096];
+	snprintf(
+	    folder, sizeof(folder), "%s/tests/golden/%s", SOURCE_DIR, name);
+	case_read(&c, folder);
+	check_all(&c.input, name);
 	case_free(&c);
+}
+
+Test(geometry, a_class_lies_well_on_every_paper, .fini = print_shutdown)
+{
+	check_case("first-class");
+}
+
+Test(geometry, two_papers_lie_well_on_every_paper, .fini = print_shutdown)
+{
+	check_case("two-papers");
 }
 
 Test(geometry, made_up_plans_lie_well_on_every_paper, .fini = print_shutdown)

@@ -117,16 +117,26 @@ static char *print(const struct sheet_input *input)
 	return text_take(&out);
 }
 
-Test(retear, a_class_with_a_roll_end_comes_out_as_planned)
+static void retear_case(const char *folder)
 {
 	struct print_case c;
 	char fault[320];
-	case_read(&c, SOURCE_DIR "/tests/golden/first-class");
+	case_read(&c, folder);
 	char *text = print(&c.input);
 	compare(&c.input, text, fault);
-	cr_expect_str_empty(fault, "%s", fault);
+	cr_expect_str_empty(fault, "%s: %s", folder, fault);
 	free(text);
 	case_free(&c);
+}
+
+Test(retear, a_class_with_a_roll_end_comes_out_as_planned)
+{
+	retear_case(SOURCE_DIR "/tests/golden/first-class");
+}
+
+Test(retear, two_papers_and_larger_pieces_come_out_as_planned)
+{
+	retear_case(SOURCE_DIR "/tests/golden/two-papers");
 }
 
 Test(retear, made_up_plans_come_out_as_planned)

@@ -1,0 +1,55 @@
+#!/usr/bin/env bash
+# A PDF seen from outside: sound, every font embedded, real text, exact page size, named,
+# in a language, with an outline, and the same bytes each time.
+# Page sizes: A4 is 210 x 297 mm (ISO 216), Letter 8 1/2 x 11 in (ANSI/ASME Y14.1 size A).
+set -euo pipefail
+: "${BUILD_DIR:?}" "${SOURCE_DIR:?}"
+out=$(mktemp -d)
+trap 'rm -rf "$out"' EXIT
+case=$SOURCE_DIR/tests/golden/first-class
+fail() {
+	echo "pdf: $*"
+	exit 1
+}
+
+check_pdf() { # name, page size as pdfinfo writes it, options of print_case
+	local pdf=$out/$1.pdf size=$2
+	shift 2
+	"$BUILD_DIR/print_case" "$case" pdf "$@" >"$pdf"
+	qpdf --check "$pdf" >"$out/check" 2>&1 || { cat "$out/check"; fail "not sound"; }
+	grep -q "No syntax or stream encoding errors" "$out/check" || fail "$(cat "$out/check")"
+	# the last columns are: emb sub uni object ID
+	pdffonts "$pdf" | awk 'NR > 2 { n++; if ($(NF - 4) != "yes") bad = 1 } END { exit bad || !n }' ||
+		fail "a font is not embedded"
+	pdfinfo "$pdf" >"$out/info"
+	grep -q "^Page size: *$size" "$out/info" || fail "page size: $(grep 'Page size' "$out/info")"
+	grep -q "^Title: *Tear sheet, plan 17" "$out/info" || fail "no title"
+	grep -q "^CreationDate: *.*2026" "$out/info" || fail "creation date: $(grep Creation "$out/info")"
+	qpdf --qdf --object-streams=disable "$pdf" "$out/plain.pdf"
+	grep -aq "/Lang (en)" "$out/plain.pdf" || fail "no language"
+	grep -aq "/Outlines" "$out/plain.pdf" || fail "no outline"
+	! strings "$out/plain.pdf" | grep -E "$(hostname)|/home/|/root/|$(id -un)@" ||
+		fail "says something of the machine"
+	"$BUILD_DIR/print_case" "$case" pdf "$@" >"$out/again.pdf"
+	cmp "$pdf" "$out/again.pdf" || fail "two runs differ"
+}
+
+check_pdf a4 "595.276 x 841.89 pts (A4)"
+check_pdf letter "612 x 792 pts (letter)" letter
+check_pdf large "595.276 x 841.89 pts (A4)" large
+
+# Every code is there as text: in each piece of the picture, at its step and in the pick list.
+pdftotext -layout "$out/a4.pdf" "$out/a4.txt"
+for code in A C D E; do
+	grep -qE "(^| )$code( |\$)" "$out/a4.txt" || fail "code $code cannot be found"
+done
+for code in $("$BUILD_DIR/print_case" "$case" text | grep -oE '17-[A-Z]{4}-R[0-9]+' | sort -u); do
+	grep -q "$code" "$out/a4.txt" || fail "shelf code $code cannot be found"
+done
+grep -q "27 1/2 in" "$out/a4.txt" || fail "a fraction cannot be found as text"
+grep -q "page 3 of $(pdfinfo "$out/a4.pdf" | awk '/^Pages/ { print $2 }')" "$out/a4.txt" ||
+	fail "pages are not numbered"
+# each page says which plan it is of
+pages=$(pdfinfo "$out/a4.pdf" | awk '/^Pages/ { print $2 }')
+[ "$(grep -c "Plan 17, check" "$out/a4.txt")" -eq "$pages" ] || fail "a page does not name its plan"
+echo "pdf: all well, $pages pages"
