@@ -127,6 +127,7 @@ static const char *const job_states[] = {
 	{"paper_name", COLUMN_TEXT, offsetof(struct job_row, paper_name), NULL, 0}, \
 	{"state", COLUMN_WORD, offsetof(struct job_row, state), job_states, 0}, \
 	{"attempt", COLUMN_INT, offsetof(struct job_row, attempt), NULL, 0}, \
+	{"faults", COLUMN_INT, offsetof(struct job_row, faults), NULL, 0}, \
 	{"cancel", COLUMN_BOOL, offsetof(struct job_row, cancel), NULL, 0}, \
 	{"reason", COLUMN_TEXT, offsetof(struct job_row, reason), NULL, 0}, \
 	{"best_rolls", COLUMN_INT, offsetof(struct job_row, best_rolls), NULL, 0}, \
@@ -149,7 +150,7 @@ static const struct shape job_short_shape =
 
 #define JOB_SHORT                                                              \
 	"j.studio_id, j.job_id, j.plan_id, j.paper_id, p.name AS paper_name, " \
-	"j.state, j.attempt, j.cancel, j.reason, j.best_rolls, "               \
+	"j.state, j.attempt, j.faults, j.cancel, j.reason, j.best_rolls, "     \
 	"j.best_price_minor, j.best_length_u, j.bound_rolls, "                 \
 	"j.bound_price_minor, j.bound_length_u, j.steps"
 #define JOB_COLUMNS JOB_SHORT ", j.problem, j.behind, j.result"

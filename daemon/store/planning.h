@@ -45,6 +45,7 @@ struct job_row {
 	const char *paper_name;
 	int64_t state;       /* enum job_state */
 	int64_t attempt;     /* the number of this taking: only grows */
+	int64_t faults;      /* attempts that ended badly so far */
 	bool cancel;         /* asked to stop */
 	const char *problem; /* JSON */
 	const char *
