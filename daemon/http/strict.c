@@ -275,21 +275,21 @@ static bool read_method(const char *s, struct head *head, struct refusal *r)
 static bool read_absolute(
     char *target, char **path, char **host, struct refusal *r)
 {
-	char *from = strstr(target, "://") + 3;
-	size_t len = strcspn(from, "/?");
-	size_t n_scheme = (size_t)(from - 3 - target);
+	char *mark = strstr(target, "://"), *from = mark + 3;
+	size_t len = strcspn(from, "/?"), n_scheme = (size_t)(mark - target);
 
 	if (!(n_scheme == 4 && !strncasecmp(target, "http", 4)) &&
 	    !(n_scheme == 5 && !strncasecmp(target, "https", 5)))
 		return refuse(
 		    r, 400, NULL, "the target has a scheme that is not ours");
-	/* Room for the terminator and a missing "/": the authority moves over "://". */
-	memmove(from - 2, from, len);
-	from[-2 + (ptrdiff_t)len] = '\0';
-	*host = from - 2;
-	if (from[len] != '/')
-		from[--len] = '/';
+	/* The authority moves over "://", which leaves room for its terminator and for the
+	 * slash of a path that has none. */
+	*host = mark + 1;
 	*path = from + len;
+	memmove(*host, from, len);
+	(*host)[len] = '\0';
+	if (**path != '/')
+		*--*path = '/';
 	return true;
 }
 

@@ -59,7 +59,7 @@ static const struct row rows[] = {
 	{ GET("http://studio.example/x"), 0 }, { GET("HTTPS://studio.example"), 0 },
 	{ GET("http://studio.example?x"), 0 }, { GET("http://localhost/x"), 421 },
 	{ GET("http://evil.example/x"), 421 }, { GET("ftp://studio.example/x"), 400 },
-	{ GET("http://me@studio.example/x"), 400 }, { GET("http://"), 400 }, { GET("http:///x"), 400 },
+	{ GET("http://me@studio.example/x"), 400 }, { GET("http://"), 400 }, { GET("http://?x"), 400 }, { GET("http:///x"), 400 },
 	{ GET("http://studio.example/../x"), 400 },
 	{ "GET http://studio.example/ HTTP/1.0\r\n\r\n", 0 },
 	{ "GET http://evil.example/ HTTP/1.0\r\n\r\n", 421 },
