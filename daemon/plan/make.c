@@ -9,33 +9,75 @@
 #include "plan.h"
 
 #include <stdlib.h>
+#include <string.h>
 
+#include "alloc.h"
 #include "bounds.h"
+#include "budget.h"
 #include "fill.h"
+#include "make.h"
+#include "master.h"
+#include "rolls.h"
+
+void maker_offer(struct maker *mk, struct draft *draft)
+{
+	if (draft == NULL)
+		return;
+	if (mk->best != NULL && totals_compare(mk->model->problem,
+				    &draft->totals, &mk->best->totals) >= 0) {
+		draft_delete(draft);
+		return;
+	}
+	draft_delete(mk->best);
+	mk->best = draft;
+	draft->model = mk->model; /* it may have been made for fewer stages */
+	mk->totals = draft->totals;
+	mk->budget.best = &mk->totals;
+}
+
+void maker_bound(struct maker *mk, const struct worth *w)
+{
+	bounds_raise(mk->model, w, &mk->totals, &mk->bounds);
+}
+
+bool maker_done(const struct maker *mk)
+{
+	const struct totals *t = &mk->totals;
+	const struct bounds *b = &mk->bounds;
+
+	return t->unplaced == b->unplaced && t->fresh_rolls == b->fresh_rolls &&
+	       t->price == b->price && t->strip_length == b->strip_length;
+}
+
+static void start(struct maker *mk)
+{
+	struct filler filler;
+	struct worth *w = worth_new(mk->model, mk->model->arena);
+
+	filler_init(&filler, mk->model);
+	maker_offer(mk, fill_plan(&filler));
+	budget_spend(&mk->budget, filler.steps);
+	filler_free(&filler);
+	worth_by_area(mk->model, w);
+	maker_bound(mk, w);
+}
 
 bool plan_make(const struct problem *problem, const struct plan_job *job,
     struct plan **out, struct err *err)
 {
-	struct model *model = NULL;
-	struct filler filler;
-	struct draft *draft = NULL;
-	struct worth *worth;
-	struct bounds bounds = {0};
+	struct maker mk = {.budget = {.job = job}};
 
-	(void)job;
 	*out = NULL;
-	if (!problem_check(problem, err) || !model_new(problem, &model, err))
+	if (!problem_check(problem, err) || !model_new(problem, &mk.model, err))
 		return false;
-	filler_init(&filler, model);
-	draft = fill_plan(&filler);
-	*out = draft_finish(draft);
-	worth = worth_new(model, model->arena);
-	worth_by_area(model, worth);
-	bounds_raise(model, worth, &(*out)->totals, &bounds);
-	bounds_prove(*out, &bounds);
-	(*out)->steps = filler.steps;
-	draft_delete(draft);
-	filler_free(&filler);
-	model_delete(model);
+	mk.budget.bounds = &mk.bounds;
+	start(&mk);
+	if (!maker_done(&mk) && !mk.budget.stopped)
+		make_lengths(&mk);
+	*out = draft_finish(mk.best);
+	bounds_prove(*out, &mk.bounds);
+	(*out)->steps = mk.budget.steps;
+	draft_delete(mk.best);
+	model_delete(mk.model);
 	return true;
 }

@@ -5,6 +5,8 @@
 #include <assert.h>
 #include <stdlib.h>
 
+#include "alloc.h"
+
 struct pattern *pattern_new(
     struct arena *arena, length height, size_t max_parts, size_t max_ways)
 {
@@ -27,6 +29,80 @@ void pattern_add_way(struct pattern *p, size_t way)
 {
 	p->ways[p->n_ways++] = way;
 	p->parts[p->n_parts - 1].n++;
+}
+
+struct pattern *pattern_copy(struct arena *arena, const struct pattern *p)
+{
+	struct pattern *copy =
+	    pattern_new(arena, p->height, p->n_parts, p->n_ways);
+
+	for (size_t i = 0; i < p->n_parts; i++) {
+		pattern_add_part(copy, p->parts[i].width);
+		for (size_t k = 0; k < p->parts[i].n; k++)
+			pattern_add_way(copy, p->ways[p->parts[i].first + k]);
+	}
+	return copy;
+}
+
+/* As p without the ways marked; parts that become empty go, narrow ones shrink. */
+static struct pattern *copy_without(const struct model *m, struct arena *arena,
+    const struct pattern *p, const bool drop[])
+{
+	struct pattern *copy = pattern_new(arena, 0, p->n_parts, p->n_ways);
+
+	for (size_t i = 0; i < p->n_parts; i++) {
+		const struct part *part = &p->parts[i];
+		length width = 0, fill = 0;
+
+		for (size_t k = part->first; k < part->first + part->n; k++)
+			if (!drop[k] && m->ways[p->ways[k]].w > width)
+				width = m->ways[p->ways[k]].w;
+		if (width == 0)
+			continue;
+		pattern_add_part(copy, width);
+		for (size_t k = part->first; k < part->first + part->n; k++)
+			if (!drop[k]) {
+				pattern_add_way(copy, p->ways[k]);
+				fill += m->ways[p->ways[k]].h;
+			}
+		if (fill > copy->height)
+			copy->height = fill;
+	}
+	return copy;
+}
+
+const struct pattern *pattern_without_surplus(const struct model *m,
+    struct arena *arena, const struct pattern *p, const struct frame *frame,
+    int64_t left[])
+{
+	bool *drop = xcalloc(p->n_ways, sizeof(*drop));
+	size_t dropped = 0;
+	struct pattern *lower = NULL;
+
+	for (size_t k = 0; k < p->n_ways; k++)
+		if (left[p->ways[k] / 2] < 0) {
+			left[p->ways[k] / 2]++;
+			drop[k] = true;
+			dropped++;
+		}
+	if (dropped > 0 && dropped < p->n_ways) {
+		lower = copy_without(m, arena, p, drop);
+		if (!pattern_fits(m, lower,
+			frame)) { /* a sliver would be left: keep the old height */
+			lower->height = p->height;
+			if (!pattern_fits(m, lower, frame)) {
+				for (size_t k = 0; k < p->n_ways; k++)
+					left[p->ways[k] / 2] -= drop[k];
+				dropped = 0;
+			}
+		}
+		if (lower != NULL && dropped > 0)
+			pattern_sort(m, lower);
+	}
+	free(drop);
+	if (dropped == 0)
+		return p;
+	return dropped == p->n_ways ? NULL : lower;
 }
 
 length pattern_stretch(const struct model *m, const struct pattern *p, size_t i)

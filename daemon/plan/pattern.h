@@ -30,6 +30,17 @@ struct pattern *pattern_new(
 void pattern_add_part(struct pattern *p, length width);
 void pattern_add_way(struct pattern *p, size_t way);
 
+struct pattern *pattern_copy(struct arena *arena, const struct pattern *p);
+
+/*
+ * Leave out pieces that are not asked for any more: left[i] may be negative by as many as
+ * are too many of size i, and is raised.  The strip is lowered when that is possible.
+ * NULL: nothing is left of it.  p itself when nothing is left out.
+ */
+const struct pattern *pattern_without_surplus(const struct model *m,
+    struct arena *arena, const struct pattern *p, const struct frame *frame,
+    int64_t left[]);
+
 /* Can every segment be torn, and the row in this frame, by the rules of trims? */
 bool pattern_fits(
     const struct model *m, const struct pattern *p, const struct frame *frame);

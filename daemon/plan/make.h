@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The state of one plan_make(): the best plan and the best bounds so far.  Internal to
+ * plan/.
+ */
+#ifndef PLAN_MAKE_H
+#define PLAN_MAKE_H
+
+#include "bounds.h"
+#include "budget.h"
+#include "draft.h"
+
+struct maker {
+	struct model *model;
+	struct budget budget;
+	struct draft *best;
+	struct totals totals; /* of best */
+	struct bounds bounds;
+};
+
+/* Keep the draft if it is better, else delete it; NULL is fine. */
+void maker_offer(struct maker *mk, struct draft *draft);
+/* Raise the bounds by these prices. */
+void maker_bound(struct maker *mk, const struct worth *w);
+/* Plan and bounds meet everywhere. */
+bool maker_done(const struct maker *mk);
+
+/* Methods, each a file: make_lengths in lengths.c. */
+void make_lengths(struct maker *mk);
+
+#endif
