@@ -329,6 +329,24 @@ void act_workshop_reopen(
 
 /* ---- torn ---- */
 
+/* One that was settled before its paper was torn is settled with it. */
+static void on_settlements(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct holding *h = ctx;
+	struct call *call = h->call;
+
+	(void)rows;
+	if (call_failed(call, err))
+		return;
+	if (n > 0)
+		store_workshop_enter(call->tx, call->caller.studio_id,
+		    h->row.workshop_id, WORKSHOP_TORN, WORKSHOP_SETTLED,
+		    h->row.accepted_plan_id, on_row, h);
+	else
+		note(h);
+}
+
 static void on_torn(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
@@ -341,7 +359,8 @@ static void on_torn(
 		return;
 	}
 	h->row = row_keep_workshop(h->call->arena, rows);
-	note(h);
+	store_settlements(h->call->tx, h->call->caller.studio_id,
+	    h->row.workshop_id, on_settlements, h);
 }
 
 static void on_shelved(struct call *call)

@@ -68,7 +68,7 @@ enum trouble trouble_of_status(int status)
 	for (size_t i = 0; i < N_KINDS; i++)
 		if (kinds[i].status == status)
 			return (enum trouble)i;
-	return status < 500 ? TROUBLE_MALFORMED : TROUBLE_INTERNAL;
+	return status == 500 ? TROUBLE_INTERNAL : TROUBLE_MALFORMED;
 }
 
 int trouble_from_name(const char *name)
@@ -90,7 +90,11 @@ static json_t *fault_json(
 {
 	json_t *fault = json_object();
 
-	json_object_set_new(fault, "pointer", json_string(pointer));
+	/* "?limit" names a part of the query, which has no JSON pointer. */
+	if (pointer[0] == '?')
+		json_object_set_new(fault, "parameter", json_string(pointer + 1));
+	else
+		json_object_set_new(fault, "pointer", json_string(pointer));
 	add_text(fault, "detail", text);
 	add_text(fault, "hint", hint);
 	return fault;

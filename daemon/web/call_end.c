@@ -244,10 +244,11 @@ static void on_keeping(void *ctx, struct store_tx *tx, const struct err *err)
 	once_claim(call, call->inner->once_who, keep_refusal);
 }
 
-/* Two transactions were in each other's way: nothing was wrong with either. */
+/* Two transactions were in each other's way (40001, 40P01: sqlstate.c gives them this text):
+ * nothing was wrong with either. */
 static bool is_clash(const struct err *err)
 {
-	return err->kind == ERR_BUSY && strcmp(err->field, "clash") == 0;
+	return err->kind == ERR_BUSY && strcmp(err->text, "two changes met") == 0;
 }
 
 static bool on_page(const struct call *call)

@@ -361,7 +361,7 @@ json_t *json_share_row(const struct share_row *row)
 	return o;
 }
 
-static json_t *share_paper_json(const struct share_paper *paper)
+json_t *json_share_paper(const struct share_paper *paper)
 {
 	return json_pack("{s: I, s: o, s: I, s: o, s: I}", "paper_id",
 	    (json_int_t)paper->paper_id, "paper", json_text(paper->paper_name),
@@ -378,7 +378,7 @@ json_t *json_shares(
 
 	for (size_t i = 0; i < shares->n_papers; i++)
 		json_array_append_new(
-		    papers, share_paper_json(&shares->papers[i]));
+		    papers, json_share_paper(&shares->papers[i]));
 	for (size_t i = 0; i < shares->n_items; i++)
 		if (only_member == 0 ||
 		    shares->items[i].member_id == only_member)

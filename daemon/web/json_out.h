@@ -35,6 +35,7 @@ json_t *json_plan(const struct call *call, const struct plan_view *plan);
 json_t *json_shares(
     const struct call *call, const struct shares *shares, int64_t only_member);
 json_t *json_share_row(const struct share_row *row);
+json_t *json_share_paper(const struct share_paper *paper);
 json_t *json_settlement(const struct settlement_row *settlement);
 json_t *json_entry(const struct call *call, const struct entry_row *entry);
 

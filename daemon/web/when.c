@@ -137,7 +137,9 @@ bool instant_read(
 		by = 1;
 	}
 	add_days(&year, &month, &day, by);
-	snprintf(utc, INSTANT_TEXT, "%04d-%02d-%02dT%02d:%02d:%02dZ", year,
-	    month, day, seconds / 3600, seconds / 60 % 60, seconds % 60);
+	snprintf(utc, INSTANT_TEXT, "%04u-%02u-%02uT%02u:%02u:%02uZ",
+	    (unsigned)year % 10000, (unsigned)month % 100, (unsigned)day % 100,
+	    (unsigned)seconds / 3600 % 24, (unsigned)seconds / 60 % 60,
+	    (unsigned)seconds % 60);
 	return true;
 }

@@ -18,4 +18,8 @@ bool instant_read(
 /* "2026-11-28", years 2000 to 2199. */
 bool day_read(const char *text, struct err *err) MUST_USE;
 
+#define DAY_TEXT 20
+/* "Sat 2026-11-28": a day that day_read() took, shifted by so many days (up to 400 either way). */
+const char *day_print(const char *day, int shift, char out[static DAY_TEXT]);
+
 #endif

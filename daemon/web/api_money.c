@@ -1,0 +1,220 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * api_money.c - shares, settlements, payments, statements.
+ */
+#include "api.h"
+
+#include "act_money.h"
+#include "act_people.h"
+#include "api_list.h"
+#include "json_in.h"
+#include "json_out.h"
+
+/* ---- shares ---- */
+
+static void on_shares(struct call *call, const struct shares *shares)
+{
+	call_answer_json(
+	    call, 200, json_shares(call, shares, call_only_member(call)));
+}
+
+void api_shares(struct call *call)
+{
+	act_shares(call, on_shares);
+}
+
+/* ---- settlements ---- */
+
+static void on_settlements(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct call *call = ctx;
+	struct api_list *l = call->state;
+	const struct settlement_row *s = rows;
+
+	if (call_failed(call, err))
+		return;
+	for (size_t i = 0; i < n; i++)
+		if (s[i].settlement_id > l->list.page.after)
+			json_list_add(&l->list, s[i].settlement_id,
+			    json_settlement(&s[i]));
+	api_list_end(call);
+}
+
+void api_settlements(struct call *call)
+{
+	if (api_list_begin(call, LIST_KNOWN) != NULL)
+		store_settlements(call->tx, call->caller.studio_id,
+		    call->workshop.workshop_id, on_settlements, call);
+}
+
+static void on_settled(
+    struct call *call, const struct settlement_row *settlement)
+{
+	call_answer_json(call, 201, json_settlement(settlement));
+}
+
+#define INVOICES_MAX 20
+
+void api_settlement_add(struct call *call)
+{
+	struct invoice *invoices =
+	    call_alloc(call, INVOICES_MAX * sizeof(*invoices));
+	json_t *list = NULL, *value = NULL;
+	struct json_in in, part;
+	size_t i = 0;
+
+	json_in_begin(
+	    &in, call, call->body, "", (const char *const[]){"invoices", NULL});
+	if (json_in_list(&in, "invoices", NEEDED, INVOICES_MAX, &list)) {
+		json_array_foreach(list, i, value)
+		{
+			json_in_begin(&part, call, value,
+			    call_printf(call, "/invoices/%zu", i),
+			    (const char *const[]){
+				"paper_id", "amount_minor", NULL});
+			json_in_number(&part, "paper_id", NEEDED, 1,
+			    INT64_MAX / 16, &invoices[i].paper_id);
+			json_in_number(&part, "amount_minor", NEEDED, 0,
+			    AMOUNT_MAX, &invoices[i].amount_minor);
+		}
+	}
+	if (!call_is_faulty(call))
+		act_settle(call, invoices, i, on_settled);
+}
+
+/* ---- payments ---- */
+
+static void on_entries(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct call *call = ctx;
+	struct api_list *l = call->state;
+	const struct entry_row *entries = rows;
+
+	if (call_failed(call, err))
+		return;
+	for (size_t i = 0; i < n; i++)
+		json_list_add(&l->list, entries[i].entry_id,
+		    json_entry(call, &entries[i]));
+	api_list_end(call);
+}
+
+void api_payments(struct call *call)
+{
+	struct api_list *l = api_list_begin(call, LIST_KNOWN);
+
+	if (l != NULL)
+		store_entries(call->tx, call->caller.studio_id,
+		    call->workshop.workshop_id, call_only_member(call), -1,
+		    l->ask, on_entries, call);
+}
+
+static void on_entry(struct call *call, const struct entry_row *entry)
+{
+	call_answer_json(call, 201, json_entry(call, entry));
+}
+
+void api_payment_add(struct call *call)
+{
+	struct entry_row e = {.method = "", .reference = "", .reason = ""};
+	struct json_in in;
+
+	json_in_begin(&in, call, call->body, "",
+	    (const char *const[]){"member_id", "amount_minor", "method",
+		"reference", "paid_on", "reason", NULL});
+	json_in_number(
+	    &in, "member_id", NEEDED, 1, INT64_MAX / 16, &e.member_id);
+	json_in_number(
+	    &in, "amount_minor", NEEDED, 1, AMOUNT_MAX, &e.amount_minor);
+	json_in_line(&in, "method", MAY_LACK, NAME_MAX_SIGNS, &e.method);
+	json_in_line(&in, "reference", MAY_LACK, NAME_MAX_SIGNS, &e.reference);
+	json_in_line(&in, "reason", MAY_LACK, TEXT_MAX_SIGNS, &e.reason);
+	json_in_day(&in, "paid_on", MAY_BE_NULL, &e.paid_on);
+	if (!call_is_faulty(call))
+		act_pay(call, &e, on_entry);
+}
+
+void api_payment_reverse(struct call *call)
+{
+	const char *reason = NULL;
+	struct json_in in;
+
+	json_in_begin(
+	    &in, call, call->body, "", (const char *const[]){"reason", NULL});
+	json_in_name(&in, "reason", NEEDED, TEXT_MAX_SIGNS, &reason);
+	if (!call_is_faulty(call))
+		act_reverse(call, reason, on_entry);
+}
+
+/* ---- a statement ---- */
+
+static void on_statement(struct call *call, const struct statement *s)
+{
+	json_t *o = json_object(), *requests = json_array(),
+	       *payments = json_array();
+	json_t *papers = json_array();
+
+	for (size_t i = 0; i < s->n_requests; i++)
+		json_array_append_new(
+		    requests, json_request(call, &s->requests[i]));
+	for (size_t i = 0; i < s->n_entries; i++)
+		json_array_append_new(
+		    payments, json_entry(call, &s->entries[i]));
+	for (size_t i = 0; i < s->n_papers; i++)
+		json_array_append_new(papers, json_share_paper(&s->papers[i]));
+	json_object_set_new(o, "member", json_member(call, &call->member));
+	json_object_set_new(o, "workshop", json_workshop(&s->workshop));
+	json_object_set_new(
+	    o, "currency", json_string(call->caller.studio.currency));
+	json_object_set_new(o, "requests", requests);
+	json_object_set_new(o, "papers", papers);
+	json_object_set_new(
+	    o, "share", s->has_share ? json_share_row(&s->share) : json_null());
+	json_object_set_new(o, "payments", payments);
+	json_object_set_new(o, "charged_minor", json_integer(s->charged_minor));
+	json_object_set_new(o, "paid_minor", json_integer(s->paid_minor));
+	json_object_set_new(
+	    o, "balance_minor", json_integer(s->charged_minor - s->paid_minor));
+	call_answer_json(call, 200, o);
+}
+
+void api_statement(struct call *call)
+{
+	int64_t workshop_id =
+	    call_query_number(call, "workshop", 1, INT64_MAX / 16, 0);
+
+	call_query_only(call, (const char *const[]){"workshop", NULL});
+	if (workshop_id == 0 && call->n_faults == 0)
+		call_fault(call, "?workshop", "Name it: ?workshop=ID.",
+		    "the workshop is missing");
+	if (!call_is_faulty(call))
+		act_statement(call, workshop_id, on_statement);
+}
+
+/* ---- do the books agree ---- */
+
+static void on_trouble(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct call *call = ctx;
+	const struct trouble_row *trouble = rows;
+	json_t *items = json_array();
+
+	if (call_failed(call, err)) {
+		json_decref(items);
+		return;
+	}
+	for (size_t i = 0; i < n; i++)
+		json_array_append_new(
+		    items, json_pack("{s: o, s: o, s: s}", "workshop_id",
+			       json_id(trouble[i].workshop_id), "member_id",
+			       json_id(trouble[i].member_id), "what",
+			       trouble[i].what));
+	call_answer_json(call, 200, json_pack("{s: o}", "items", items));
+}
+
+void api_reconciliation(struct call *call)
+{
+	store_reconcile(call->tx, call->caller.studio_id, on_trouble, call);
+}
