@@ -9,7 +9,7 @@
 
 #include "act_plan.h"
 #include "api_list.h"
-#include "draw.h"
+#include "drawer.h"
 #include "json_in.h"
 #include "json_out.h"
 #include "rows.h"

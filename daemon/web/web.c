@@ -11,7 +11,7 @@
 #include "alloc.h"
 #include "answer.h"
 #include "call.h"
-#include "draw.h"
+#include "drawer.h"
 #include "failures.h"
 #include "web_inner.h"
 

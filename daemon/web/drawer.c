@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * draw.c - one thread that draws.
+ * drawer.c - one thread that draws.
  *
  * A long plan takes a good part of a second to draw, too long for the loop on which everybody
  * waits.  A process of its own was considered: it would have to be sent the whole plan again.
  */
-#include "draw.h"
+#include "drawer.h"
 
 #include <event2/event.h>
 #include <pthread.h>

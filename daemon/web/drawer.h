@@ -4,8 +4,8 @@
  * drawing libraries want it so), and in turn between studios: so many run and wait for one
  * studio, and one that floods it waits for itself only.
  */
-#ifndef WEB_DRAW_H
-#define WEB_DRAW_H
+#ifndef WEB_DRAWER_H
+#define WEB_DRAWER_H
 
 #include <stdbool.h>
 #include <stddef.h>
