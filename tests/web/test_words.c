@@ -1,0 +1,108 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * How pages say things.  Weekdays are checked against the C library's timegm and gmtime.
+ */
+#include <criterion/criterion.h>
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include "arena.h"
+#include "words.h"
+
+static struct call call;
+
+static void studio_in(const char *currency, enum measure_system system)
+{
+	call.arena = arena_new((size_t)16 << 20);
+	call.caller.studio.currency = currency;
+	call.caller.studio.measure = system;
+	call.caller.studio.time_zone = "America/New_York";
+}
+
+Test(words, sizes_name_a_common_unit_once)
+{
+	studio_in("USD", MEASURE_INCH);
+	cr_expect_str_eq(say_size(&call, 19 * INCH / 2, 25 * INCH / 2),
+	    "9 1/2 \u00d7 12 1/2 in");
+	/* what inches cannot hold is written in millimetres */
+	cr_expect_str_eq(
+	    say_size(&call, 9 * INCH, 10 * MM), "9 in \u00d7 10 mm");
+}
+
+Test(words, days_have_the_weekday_of_the_calendar)
+{
+	studio_in("USD", MEASURE_INCH);
+	for (time_t t = 946684800; t < 4102444800; t += 86400 * 13) {
+		struct tm tm;
+		char day[16], expected[64];
+		gmtime_r(&t, &tm);
+		strftime(day, sizeof day, "%Y-%m-%d", &tm);
+		strftime(expected, sizeof expected, "%a %-d %B %Y", &tm);
+		cr_expect_str_eq(say_day(&call, day), expected);
+	}
+	cr_expect_str_eq(say_day(&call, "soon"), "soon");
+	cr_expect_str_eq(say_day(&call, "2026-13-01"), "2026-13-01");
+}
+
+Test(words, instants_are_told_in_the_studio_s_time)
+{
+	studio_in("USD", MEASURE_INCH);
+	cr_expect_str_eq(say_instant(&call, "2026-11-27T22:00:00Z"),
+	    "Fri 27 November 2026, 17:00");
+	cr_expect_str_eq(say_instant(&call, NULL), "never");
+	call.caller.studio.time_zone = "Nowhere/Atlantis";
+	cr_expect_str_eq(say_instant(&call, "2026-11-27T22:00:00Z"),
+	    "Fri 27 November 2026, 22:00 UTC");
+}
+
+Test(words, exact_shares_have_four_decimals_more_than_the_currency)
+{
+	static const struct {
+		const char *currency;
+		money cost;
+		area used, all;
+		const char *text;
+	} rows[] = {
+	    {"USD", 100, 1, 3, "0.333333"},
+	    {"USD", 19200, 5, 67, "14.328358"},
+	    {"JPY", 100, 1, 3, "33.3333"},
+	    {"KWD", 1000, 2, 3, "0.6666666"},
+	    {"USD", 19200, 1, 1, "192.000000"},
+	    {"USD", 19200, 0, 7, "0.000000"},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		studio_in(rows[i].currency, MEASURE_INCH);
+		cr_expect_str_eq(say_exact_share(&call, rows[i].cost,
+				     rows[i].used, rows[i].all),
+		    rows[i].text);
+	}
+}
+
+Test(words, areas_are_told_to_the_hundredth)
+{
+	studio_in("USD", MEASURE_INCH);
+	cr_expect_str_eq(
+	    say_area(&call, 19 * INCH / 2 * (25 * INCH / 2)), "118.75 sq in");
+	call.caller.studio.measure = MEASURE_MM;
+	cr_expect_str_eq(say_area(&call, 297 * MM * 210 * MM), "6.24 dm\u00b2");
+}
+
+Test(words, messages_become_sentences)
+{
+	studio_in("USD", MEASURE_INCH);
+	cr_expect_str_eq(say_sentence(&call, "count 0 is too small"),
+	    "Count 0 is too small.");
+	cr_expect_str_eq(say_sentence(&call, "Done."), "Done.");
+	cr_expect_str_eq(say_sentence(&call, ""), "");
+}
+
+Test(words, one_and_many)
+{
+	studio_in("USD", MEASURE_INCH);
+	cr_expect_str_eq(say_count(&call, 1, "sheet", "sheets"), "1 sheet");
+	cr_expect_str_eq(say_count(&call, 0, "sheet", "sheets"), "0 sheets");
+	cr_expect_str_eq(say_count(&call, 10, "sheet", "sheets"), "10 sheets");
+}
