@@ -28,9 +28,9 @@ permitted() {
 # folder_of PATH: which folder's rules a file lives under.
 folder_of() {
 	case $1 in
-	daemon/main.c) echo main ;;
 	cli/main.c) echo cli-main ;;
 	daemon/*/*) cut -d/ -f2 <<<"$1" ;;
+	daemon/*) echo main ;;
 	cli/*) echo cli ;;
 	*) echo "" ;;
 	esac
@@ -48,6 +48,7 @@ includes() {
 			echo "$path: a second header named $header; the other is in ${owners[$header]}/"
 		fi
 		owners[$header]=$owner
+		owners[$owner/$header]=$owner
 	done < <(sources "$tree" -path './daemon/*.h' -o -path './cli/*.h')
 	while IFS=: read -r file header; do
 		from=$(folder_of "$file")
@@ -58,7 +59,7 @@ includes() {
 		case $header in
 		*/*) echo "$file: includes \"$header\" by a path; plain names only" ;;
 		*)
-			owner=${owners[$header]:-}
+			owner=${owners[${from%-main}/$header]:-${owners[$header]:-}}
 			if [ -z "$owner" ]; then
 				echo "$file: includes \"$header\", which no folder owns"
 			elif ! permitted "$from" "$owner"; then
