@@ -100,39 +100,53 @@ bool call_size(
 	return true;
 }
 
-bool call_length(
-    struct call *call, const char *text, length *out, struct err *err)
+/* Zero is a length here; size_parse() knows none. */
+static bool is_zero(const char *text, struct size *out)
 {
-	struct size size;
+	length l;
+	bool zero =
+	    strcmp(text, "0") == 0 || strcmp(text, "none") == 0 ||
+	    (length_parse_or_zero(text, strlen(text), &l, NULL) && l == 0);
+	*out = (struct size){.sides = 1};
+	return zero;
+}
+
+bool call_length(
+    struct call *call, const char *text, struct size *out, struct err *err)
+{
 	const char *unit = NULL;
-	if (strcmp(text, "0") == 0 || strcmp(text, "none") == 0) {
-		*out = 0;
+	if (is_zero(text, out))
 		return true;
-	}
-	if (size_has_unit(text) && strlen(text) < 100)
-		return length_parse_or_zero(text, strlen(text), out, err);
-	if (!(unit = studio_unit(call, err)) ||
-	    !size_parse(text, unit, &size, err))
+	if (!size_has_unit(text) && !(unit = studio_unit(call, err)))
 		return false;
-	if (size.sides != 1)
+	if (!size_parse(text, unit, out, err))
+		return false;
+	if (out->sides != 1)
 		return err_set(
 		    err, ERR_INPUT, "\"%.60s\" is not one length", text);
-	if (size.assumed)
+	if (out->assumed)
 		say_unit(call, text, unit);
-	*out = size.side[0];
 	return true;
+}
+
+void body_set_side(
+    json_t *body, const char *member, const struct size *size, int side)
+{
+	char text[LENGTH_TEXT_MAX];
+	json_object_set_new(
+	    body, member, json_string(size_print_side(text, size, side)));
 }
 
 bool body_add_length(struct call *call, json_t *body, const char *option,
     const char *member, struct err *err)
 {
 	const char *value = call_option(call, option);
-	length l;
+	struct size size;
 	if (!value)
 		return true;
-	if (!call_length(call, value, &l, err))
+	if (!call_length(call, value, &size, err))
 		return false;
-	json_object_set_new(body, member, json_integer(l));
+	body_set_side(body, member, &size, 0);
 	return true;
 }
 

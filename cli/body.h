@@ -34,11 +34,14 @@ bool body_is_filled(
     const struct call *call, const json_t *body, struct err *err) MUST_USE;
 
 /* A length, zero too; without a unit it is in the studio's measure, which is told. */
-bool call_length(
-    struct call *call, const char *text, length *out, struct err *err) MUST_USE;
+bool call_length(struct call *call, const char *text, struct size *out,
+    struct err *err) MUST_USE;
 /* The same for across x along. */
 bool call_size(struct call *call, const char *text, struct size *out,
     struct err *err) MUST_USE;
+/* One side of a size, as it was written: the server keeps the words. */
+void body_set_side(
+    json_t *body, const char *member, const struct size *size, int side);
 /* An amount of the studio's currency. */
 bool call_amount(
     struct call *call, const char *text, money *out, struct err *err) MUST_USE;

@@ -249,9 +249,7 @@ const struct column columns_event[] = {
 const struct column columns_finding[] = {
 	{ "workshop", "workshop", "workshop_id", COL_NUMBER, NULL },
 	{ "member", "member", "member_id", COL_NUMBER, NULL },
-	{ "finding", "finding", "finding", COL_TEXT, NULL },
-	{ "expected_minor", "expected", "expected_minor", COL_MONEY, NULL },
-	{ "found_minor", "found", "found_minor", COL_MONEY, NULL },
+	{ "what", "what is wrong", "what", COL_TEXT, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
 const struct column columns_size[] = {

@@ -35,8 +35,8 @@ static bool add_size(
 	struct size size;
 	if (!call_size(call, text, &size, err))
 		return false;
-	json_object_set_new(body, "across", json_integer(size.side[0]));
-	json_object_set_new(body, "along", json_integer(size.side[1]));
+	body_set_side(body, "across", &size, 0);
+	body_set_side(body, "along", &size, 1);
 	return true;
 }
 

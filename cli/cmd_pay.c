@@ -100,9 +100,9 @@ static void show_statement(struct call *call, const json_t *s)
 	section(
 	    call, "Sheets", columns_request, json_object_get(s, "requests"));
 	section(call, "Charges and payments", columns_entry,
-	    json_object_get(s, "entries"));
+	    json_object_get(s, "payments"));
 	fputc('\n', out);
-	money_line(out, "share", s, "share_minor", currency);
+	money_line(out, "share", s, "share/share_minor", currency);
 	money_line(out, "charged", s, "charged_minor", currency);
 	money_line(out, "paid", s, "paid_minor", currency);
 	money_line(out, "still owed", s, "balance_minor", currency);
@@ -133,7 +133,7 @@ bool cmd_statement(struct call *call, struct err *err)
 		json_write(call->pen.out, s);
 	else if (ok && call->pen.style == STYLE_PLAIN)
 		table_write(
-		    &call->pen, columns_entry, json_object_get(s, "entries"));
+		    &call->pen, columns_entry, json_object_get(s, "payments"));
 	else if (ok)
 		show_statement(call, s);
 	json_decref(s);

@@ -37,7 +37,7 @@ bool cmd_stock_list(struct call *call, struct err *err)
 static bool add_run(
     struct call *call, json_t *runs, const char *text, struct err *err)
 {
-	length from, to;
+	struct size from, to;
 	const char *dots = strstr(text, "..");
 	if (!dots) {
 		err_set(err, ERR_INPUT, "\"%.60s\" is not a run", text);
@@ -48,8 +48,9 @@ static bool add_run(
 		  call_length(call, dots + 2, &to, err);
 	free(first);
 	if (ok)
-		json_array_append_new(runs,
-		    json_pack("[I, I]", (json_int_t)from, (json_int_t)to));
+		json_array_append_new(
+		    runs, json_pack("[I, I]", (json_int_t)from.side[0],
+			      (json_int_t)to.side[0]));
 	return ok;
 }
 
@@ -94,8 +95,8 @@ static bool add_size(
 	struct size size;
 	if (!call_size(call, text, &size, err))
 		return false;
-	json_object_set_new(body, "width", json_integer(size.side[0]));
-	json_object_set_new(body, "length", json_integer(size.side[1]));
+	body_set_side(body, "width", &size, 0);
+	body_set_side(body, "length", &size, 1);
 	return true;
 }
 

@@ -194,6 +194,17 @@ static struct piece_of_text unit_for(
 	return found;
 }
 
+/* Metres are not written by this program: centimetres hold them. */
+static enum measure_system system_of(struct piece_of_text unit)
+{
+	if (unit.len && (unit.at[0] == 'c' || unit.at[0] == 'C'))
+		return MEASURE_CM;
+	if (unit.len && (unit.at[0] == 'm' || unit.at[0] == 'M'))
+		return unit.len > 1 && strchr("mMiI", unit.at[1]) ? MEASURE_MM
+								  : MEASURE_CM;
+	return MEASURE_INCH;
+}
+
 static bool any_unit(const struct terms *terms)
 {
 	for (size_t i = 0; i < terms->n; i++)
@@ -228,10 +239,12 @@ bool size_parse(
 		if (!split_terms(side[s], s, &terms, err))
 			return false;
 	out->assumed = unit && !any_unit(&terms);
-	for (size_t i = 0; i < terms.n; i++)
-		if (!read_term(
-			&terms.term[i], unit_for(&terms, i, unit), sum, err))
+	for (size_t i = 0; i < terms.n; i++) {
+		struct piece_of_text term_unit = unit_for(&terms, i, unit);
+		out->written[terms.term[i].side] = system_of(term_unit);
+		if (!read_term(&terms.term[i], term_unit, sum, err))
 			return false;
+	}
 	for (int s = 0; s < out->sides; s++)
 		if (!within(text, sum[s], &out->side[s], err))
 			return false;
@@ -259,6 +272,12 @@ bool size_add_margin(struct size *size, length margin, struct err *err)
 		size->side[s] = torn;
 	}
 	return true;
+}
+
+const char *size_print_side(
+    char buf[static LENGTH_TEXT_MAX], const struct size *size, int side)
+{
+	return length_print(buf, size->side[side], size->written[side]);
 }
 
 const char *size_print(char buf[static SIZE_TEXT_MAX], const struct size *size,

@@ -18,6 +18,7 @@
 struct size {
 	int sides; /* 1 or 2 */
 	length side[2];
+	enum measure_system written[2]; /* how each side was written */
 	bool assumed; /* no unit stood anywhere: `unit` was taken */
 };
 
@@ -33,6 +34,10 @@ bool size_has_unit(const char *text);
 /* finished + 2 * margin; refused above LENGTH_MAX. */
 bool size_add_margin(
     struct size *size, length margin, struct err *err) MUST_USE;
+
+/* One side as it was written, exactly: "12 1/2 in", "31.7 cm"; returns buf. */
+const char *size_print_side(
+    char buf[static LENGTH_TEXT_MAX], const struct size *size, int side);
 
 #define SIZE_TEXT_MAX (2 * LENGTH_TEXT_MAX + 4)
 /* "9 in x 12 1/2 in"; returns buf. */

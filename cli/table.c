@@ -203,6 +203,19 @@ static void plain_row(const struct paper_and_pen *pen,
 	fputc('\n', pen->out);
 }
 
+static void plain_heading(
+    const struct paper_and_pen *pen, const struct column *columns)
+{
+	bool first = true;
+	for (const struct column *col = columns; col->path; col++) {
+		if (!is_shown(pen, col))
+			continue;
+		fprintf(pen->out, "%s%s", first ? "" : "\t", col->name);
+		first = false;
+	}
+	fputc('\n', pen->out);
+}
+
 static bool is_right(enum column_kind kind)
 {
 	return kind == COL_NUMBER || kind == COL_MONEY || kind == COL_TENTHS ||
@@ -291,6 +304,7 @@ void table_write(const struct paper_and_pen *pen, const struct column *columns,
 	size_t i;
 	const json_t *row;
 	if (pen->style == STYLE_PLAIN) {
+		plain_heading(pen, columns);
 		json_array_foreach(items, i, row) plain_row(pen, columns, row);
 		return;
 	}
@@ -314,6 +328,7 @@ void record_write(const struct paper_and_pen *pen, const struct column *columns,
 {
 	int width = 0;
 	if (pen->style == STYLE_PLAIN) {
+		plain_heading(pen, columns);
 		plain_row(pen, columns, object);
 		return;
 	}

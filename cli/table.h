@@ -3,8 +3,8 @@
  * Tables: the columns of an answer, written for people or for programs.
  *
  * One list of columns serves both.  For people: aligned, at most `width` cells of a
- * terminal wide (texts give way, ending in "…").  Plain: one line a row, tabs between, no
- * heading; every named column in order, lengths as whole numbers of 1/320 mm and money in
+ * terminal wide (texts give way, ending in "…").  Plain: the names of the columns, then one
+ * line a row, tabs between; every named column in order, lengths as whole numbers of 1/320 mm and money in
  * minor units.  Plain columns are a promise: they stand in the man page, new ones are only
  * added behind.
  */

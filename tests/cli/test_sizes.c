@@ -134,6 +134,30 @@ Test(sizes, margins_are_added_on_both_sides)
 	cr_expect_not(size_add_margin(&size, 1, &err));
 }
 
+Test(sizes, are_written_again_in_the_unit_that_was_typed)
+{
+	static const struct {
+		const char *text, *across, *along;
+	} rows[] = {
+	    {"9x12.5in", "9 in", "12 1/2 in"},
+	    {"31.7 cm x 1 m", "31.7 cm", "100 cm"},
+	    {"230 mm x 1 ft", "230 mm", "12 in"},
+	    {"45in x 10yd", "45 in", "360 in"},
+	    {"1 in + 1 mm x 9 in", "26.4 mm", "9 in"},
+	};
+	for (size_t i = 0; i < sizeof(rows) / sizeof(*rows); i++) {
+		struct size size;
+		struct err err;
+		char text[LENGTH_TEXT_MAX];
+		cr_assert(size_parse(rows[i].text, NULL, &size, &err), "%s",
+		    err.text);
+		cr_expect_str_eq(
+		    size_print_side(text, &size, 0), rows[i].across);
+		cr_expect_str_eq(
+		    size_print_side(text, &size, 1), rows[i].along);
+	}
+}
+
 /* Printing and reading are inverse; the seed stands in the message. */
 Test(sizes, that_were_printed_read_back_the_same)
 {

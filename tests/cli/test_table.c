@@ -69,6 +69,7 @@ Test(table, is_whole_numbers_between_tabs_for_programs, .init = choose_locale)
 {
 	char *text = written(items, STYLE_PLAIN, 20);
 	cr_expect_str_eq(text,
+	    "id\tname\tsize_u\tprice_minor\tthere\tturn\tlist\n"
 	    "1\t\xC3\x85sa\t101600\t19200\t\tyes\t1,2\n"
 	    "12\t\xE7\xB4\x99\xE3\x81\xAE\xE4\xBA\xBA\t8128\t5\t3\tno\ta\n");
 	free(text);
@@ -112,7 +113,8 @@ Test(table, reads_gaps_where_members_are_missing_or_of_another_type,
 	char *text = written("[{\"id\":\"x\",\"name\":3,\"size\":[],\"price\":{"
 			     "},\"list\":7}, 5, null]",
 	    STYLE_PLAIN, 80);
-	cr_expect_str_eq(text, "0\t\t0\t0\t\t\t\n\t\t\t\t\t\t\n\t\t\t\t\t\t\n");
+	cr_expect_str_eq(strchr(text, '\n') + 1,
+	    "0\t\t0\t0\t\t\t\n\t\t\t\t\t\t\n\t\t\t\t\t\t\n");
 	free(text);
 }
 
