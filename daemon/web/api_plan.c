@@ -196,7 +196,6 @@ static const struct {
 	const char *name, *type, *ending;
 } forms[] = {
     [DRAW_TEXT] = {"text", "text/plain; charset=utf-8", "txt"},
-    [DRAW_JSON] = {"json", "application/json; charset=utf-8", "json"},
     [DRAW_PDF] = {"pdf", "application/pdf", "pdf"},
     [DRAW_SVG] = {"svg", "image/svg+xml; charset=utf-8", "svg"},
 };
@@ -246,7 +245,7 @@ static enum draw_form read_form(struct call *call)
 	for (size_t i = 0; i < N_FORMS; i++)
 		if (strcmp(forms[i].name, form) == 0)
 			return (enum draw_form)i;
-	call_fault(call, "?form", "Send text, json, pdf or svg.",
+	call_fault(call, "?form", "Send text, pdf or svg.",
 	    "form \"%s\" is not known", shown(call, form));
 	return DRAW_TEXT;
 }

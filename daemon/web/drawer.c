@@ -60,9 +60,6 @@ static void draw_form(struct job *job, struct sheet *sheet)
 	case DRAW_TEXT:
 		sheet_text(sheet, &job->out);
 		break;
-	case DRAW_JSON:
-		sheet_json(sheet, &job->out);
-		break;
 	case DRAW_PDF:
 		job->good = sheet_pdf(sheet, &job->out, &job->err);
 		break;

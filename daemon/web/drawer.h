@@ -17,7 +17,7 @@
 struct drawer;
 struct event_base;
 
-enum draw_form { DRAW_TEXT, DRAW_JSON, DRAW_PDF, DRAW_SVG };
+enum draw_form { DRAW_TEXT, DRAW_PDF, DRAW_SVG };
 
 struct drawing { /* what is asked for; borrowed until done is called */
 	int64_t studio_id;

@@ -115,6 +115,39 @@ static void add_days(int *year, int *month, int *day, int by)
 	}
 }
 
+/* Sakamoto's rule: 0 is Sunday (from memory; tested against known days). */
+static int weekday(int year, int month, int day)
+{
+	static const int offset[] = {0, 3, 2, 5, 0, 3, 5, 1, 4, 6, 2, 4};
+
+	if (month < 3)
+		year--;
+	return (year + year / 4 - year / 100 + year / 400 + offset[month - 1] +
+		   day) %
+	       7;
+}
+
+const char *day_print(
+    const char *day_text, int shift, char out[static DAY_TEXT])
+{
+	static const char *const names[] = {
+	    "Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"};
+	const char *s = day_text;
+	int year, month, day;
+
+	out[0] = '\0';
+	if (!read_date(&s, &year, &month, &day))
+		return out;
+	for (; shift > 0; shift--)
+		add_days(&year, &month, &day, 1);
+	for (; shift < 0; shift++)
+		add_days(&year, &month, &day, -1);
+	snprintf(out, DAY_TEXT, "%s %04u-%02u-%02u",
+	    names[weekday(year, month, day)], (unsigned)year % 10000,
+	    (unsigned)month % 100, (unsigned)day % 100);
+	return out;
+}
+
 bool instant_read(
     const char *text, char utc[static INSTANT_TEXT], struct err *err)
 {
