@@ -95,6 +95,10 @@ struct test {
 	const char *name; /* a sentence */
 	void (*run)(struct desk *desk);
 };
+#define T(function)                                                            \
+	{                                                                      \
+#function, function                                            \
+	}
 /* Runs all, or those whose name holds argv[1]; the exit status for main(). */
 int desk_run(const struct test tests[], size_t n, int argc, char **argv);
 

@@ -919,11 +919,6 @@ static void what_is_past_its_time_is_swept(struct desk *desk)
 	reply_free(&r[0]);
 }
 
-#define T(name)                                                                \
-	{                                                                      \
-#name, name                                                    \
-	}
-
 int main(int argc, char **argv)
 {
 	static const struct test tests[] = {
