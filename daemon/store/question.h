@@ -88,6 +88,8 @@ const char *word_of(const char *const words[], int64_t place);
 void tx_ask(struct store_tx *tx, const struct question *question,
     const struct given *given, store_rows_fn *fn, void *ctx);
 
+/* Begun by store_begin_read(). */
+bool tx_is_read_only(const struct store_tx *tx);
 /* The fingerprint of the key that this transaction claimed: 32 bytes. */
 unsigned char *tx_claim(struct store_tx *tx);
 

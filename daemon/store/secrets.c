@@ -281,12 +281,21 @@ static const struct question invitation_by_code = {
     "WHERE i.hash = $1 OR i.code_hash = $1 FOR UPDATE OF i",
     &invitation_shape, true};
 
+/* For showing: a view of one moment cannot lock, and has nothing to count. */
+static const struct question invitation_shown_by_code = {
+    "SELECT " INVITATION_COLUMNS INVITATION_FROM
+    "WHERE i.hash = $1 OR i.code_hash = $1",
+    &invitation_shape, false};
+
 void store_invitation_by_code(struct store_tx *tx,
     const unsigned char hash[SECRET_HASH_SIZE], store_rows_fn *fn, void *ctx)
 {
 	struct given given = {0};
 	give_bytes(&given, hash, SECRET_HASH_SIZE);
-	tx_ask(tx, &invitation_by_code, &given, fn, ctx);
+	tx_ask(tx,
+	    tx_is_read_only(tx) ? &invitation_shown_by_code
+				: &invitation_by_code,
+	    &given, fn, ctx);
 }
 
 static const struct question invitation_use = {

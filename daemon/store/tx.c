@@ -510,6 +510,11 @@ void tx_ask(struct store_tx *tx, const struct question *question,
 	conn_sync(tx->conn);
 }
 
+bool tx_is_read_only(const struct store_tx *tx)
+{
+	return tx->read_only;
+}
+
 unsigned char *tx_claim(struct store_tx *tx)
 {
 	return tx->claim;
