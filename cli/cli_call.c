@@ -76,6 +76,7 @@ void call_say(struct call *call, const char *fmt, ...)
 {
 	char *line = NULL;
 	va_list ap;
+	fflush(call->pen.out); /* on one terminal both stay in order */
 	call_progress(call, "");
 	va_start(ap, fmt);
 	int len = vasprintf(&line, fmt, ap);

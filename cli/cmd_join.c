@@ -144,6 +144,9 @@ bool cmd_join(struct call *call, struct err *err)
 			 call, json_incref(body), &joined, err, "/v1/join") &&
 		     keep_joined(call, server, joined, err);
 	}
+	if (ok && *reach_text(joined, "key"))
+		ok = call_connect(call, server, call->settings.ca,
+		    reach_text(joined, "key"), err);
 	if (ok)
 		show_joined(call, joined, server);
 	if (key)

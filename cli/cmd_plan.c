@@ -126,7 +126,7 @@ static void show_plan(struct call *call, const json_t *plan)
 	}
 	show_totals(call, plan);
 	json_t *jobs = json_object_get(plan, "jobs");
-	if (json_array_size(jobs) == 0)
+	if (json_array_size(jobs) < 2 && json_is_object(reach(plan, "totals")))
 		return;
 	fputc('\n', call->pen.out);
 	table_write(&call->pen, columns_job, jobs);

@@ -230,7 +230,7 @@ static bool gives_way(enum column_kind kind)
 /* The cells of a table for people: row 0 holds the titles. */
 struct grid {
 	const struct column *col[24];
-	int width[24];
+	int width[24]; /* 0: left out */
 	size_t n_cols, n_rows;
 	char **cell;
 };
@@ -256,6 +256,18 @@ static void make_grid(struct grid *g, const struct paper_and_pen *pen,
 	}
 }
 
+/* For people, a column in which nothing stands is left out. */
+static void drop_empty_columns(struct grid *g)
+{
+	for (size_t c = 0; c < g->n_cols; c++) {
+		bool empty = g->n_rows > 1;
+		for (size_t r = 1; r < g->n_rows; r++)
+			empty = empty && !*g->cell[r * g->n_cols + c];
+		if (empty)
+			g->width[c] = 0;
+	}
+}
+
 static void free_grid(struct grid *g)
 {
 	for (size_t i = 0; i < g->n_rows * g->n_cols; i++)
@@ -265,9 +277,9 @@ static void free_grid(struct grid *g)
 
 static int total_width(const struct grid *g)
 {
-	int total = 0;
+	int total = -2;
 	for (size_t c = 0; c < g->n_cols; c++)
-		total += g->width[c] + (c ? 2 : 0);
+		total += g->width[c] ? g->width[c] + 2 : 0;
 	return total;
 }
 
@@ -287,14 +299,24 @@ static void fit_grid(struct grid *g, int width)
 	}
 }
 
-static void write_cell(FILE *out, char *cell, int width, bool right, bool last)
+/* Blanks are written only before something, so that no line ends in them. */
+static void write_row(FILE *out, const struct grid *g, size_t r)
 {
-	text_shorten(cell, width);
-	int pad = width - text_cells(cell);
-	if (right)
-		fprintf(out, "%*s%s", pad, "", cell);
-	else
-		fprintf(out, "%s%*s", cell, last ? 0 : pad, "");
+	int blanks = 0;
+	for (size_t c = 0; c < g->n_cols; c++) {
+		char *cell = g->cell[r * g->n_cols + c];
+		if (g->width[c] == 0)
+			continue;
+		text_shorten(cell, g->width[c]);
+		int pad = g->width[c] - text_cells(cell);
+		bool right = is_right(g->col[c]->kind);
+		if (*cell)
+			fprintf(
+			    out, "%*s%s", blanks + (right ? pad : 0), "", cell);
+		blanks = *cell ? 0 : blanks + g->width[c];
+		blanks += (*cell && !right ? pad : 0) + 2;
+	}
+	fputc('\n', out);
 }
 
 void table_write(const struct paper_and_pen *pen, const struct column *columns,
@@ -309,17 +331,10 @@ void table_write(const struct paper_and_pen *pen, const struct column *columns,
 		return;
 	}
 	make_grid(&g, pen, columns, items);
+	drop_empty_columns(&g);
 	fit_grid(&g, pen->width);
-	for (size_t r = 0; r < g.n_rows; r++) {
-		for (size_t c = 0; c < g.n_cols; c++) {
-			if (c)
-				fputs("  ", pen->out);
-			write_cell(pen->out, g.cell[r * g.n_cols + c],
-			    g.width[c], is_right(g.col[c]->kind),
-			    c + 1 == g.n_cols);
-		}
-		fputc('\n', pen->out);
-	}
+	for (size_t r = 0; r < g.n_rows; r++)
+		write_row(pen->out, &g, r);
 	free_grid(&g);
 }
 
