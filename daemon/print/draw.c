@@ -108,6 +108,15 @@ void flow_notes(struct flow *f, const struct notes *notes)
 	}
 }
 
+void flow_label(
+    struct flow *f, struct box room, const struct style *style, const char *s)
+{
+	struct style smaller = *style;
+
+	while (!canvas_label(f->canvas, room, &smaller, s) && smaller.size > 3)
+		smaller.size -= 0.5;
+}
+
 /* --- what each page carries --------------------------------------------------------------- */
 
 static void draw_header(struct flow *f)
@@ -160,7 +169,7 @@ static void draw_superseded(struct flow *f)
 	struct box box = {f->left, f->top - px(f, 26), f->width, px(f, 20)};
 
 	canvas_rect(f->canvas, box, FILL_SHADE, 2);
-	canvas_label(f->canvas, box, &style,
+	flow_label(f, box, &style,
 	    _("SUPERSEDED by a newer plan: do not tear from this page"));
 }
 

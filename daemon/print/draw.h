@@ -44,6 +44,9 @@ void flow_gap(struct flow *f, double points);
 void flow_text(struct flow *f, const struct style *style, const char *s);
 void flow_heading(struct flow *f, int level, const char *s);
 void flow_notes(struct flow *f, const struct notes *notes);
+/* In the middle of room, smaller when it must be: for what may not be left out. */
+void flow_label(
+    struct flow *f, struct box room, const struct style *style, const char *s);
 /* A box to tick, `size` points. */
 void flow_box(struct flow *f, double x, double y, double size);
 

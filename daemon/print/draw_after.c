@@ -16,9 +16,7 @@ static double draw_hand_head(struct flow *f, const struct sheet_hand *hand)
 
 	flow_box(f, f->left, f->y + px(f, 4), px(f, 15));
 	canvas_rect(f->canvas, plate, FILL_WHITE, px(f, 1.6));
-	while (
-	    !canvas_label(f->canvas, plate, &bold, hand->code) && bold.size > 6)
-		bold.size -= 1;
+	flow_label(f, plate, &bold, hand->code);
 	bold.size = px(f, 14);
 	/* as wide as the name: one that runs from right to left stays beside its code */
 	double width = canvas_measure(f->canvas, 0, &bold, hand->name).w + 2;
@@ -88,19 +86,23 @@ static void draw_hands(struct flow *f)
 static void draw_shelf_item(struct flow *f, const struct shelf *item)
 {
 	const char *url = f->sheet->input->shelf_url;
+	const char *what = phrase_shelf(f->sheet, item, "×", f->arena);
 	struct style bold = style_of(f, 15, true),
 		     plain = style_of(f, BODY, false);
-	double qr = url && *url ? px(f, 58) : 0,
-	       height = qr > 0 ? qr : px(f, 42);
+	double qr = url && *url ? px(f, 58) : 0;
 	double x = f->left + px(f, 24), width = f->width - px(f, 24) - qr;
 
+	plain.wrap = true;
+	double height =
+	    px(f, 26) + canvas_measure(f->canvas, width, &plain, what).h;
+	if (height < qr)
+		height = qr;
 	flow_need(f, height + px(f, 6));
 	flow_box(f, f->left, f->y + px(f, 2), px(f, 15));
 	canvas_text(f->canvas, (struct box){x, f->y, width, px(f, 22)}, &bold,
 	    item->code);
-	canvas_text(f->canvas,
-	    (struct box){x, f->y + px(f, 21), width, px(f, 18)}, &plain,
-	    phrase_shelf(f->sheet, item, "×", f->arena));
+	canvas_text(f->canvas, (struct box){x, f->y + px(f, 21), width, 0},
+	    &plain, what);
 	if (qr > 0) {
 		double side = qr - px(f, 6);
 		canvas_qr(f->canvas,

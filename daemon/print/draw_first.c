@@ -62,28 +62,27 @@ static void draw_table(struct flow *f, struct box box)
 	canvas_rect(f->canvas, paper, FILL_WHITE, 1.2);
 	canvas_rect(f->canvas, roll, FILL_SHADE, 1.2);
 	style.align = ALIGN_CENTER;
-	canvas_label(f->canvas, roll, &style, _("roll"));
+	flow_label(f, roll, &style, _("roll"));
 	for (int i = 1; i <= 2; i++) {
 		double y = paper.y + paper.h - i * paper.h / 3.2;
 		canvas_line(
 		    f->canvas, paper.x, y, paper.x + paper.w, y, 0.8, true);
 	}
-	canvas_label(f->canvas,
+	flow_label(f,
 	    (struct box){paper.x, paper.y + paper.h - paper.h / 3.2, paper.w,
 		paper.h / 3.2},
 	    &style, _("strip 1"));
-	canvas_label(f->canvas,
+	flow_label(f,
 	    (struct box){paper.x, paper.y + paper.h - 2 * paper.h / 3.2,
 		paper.w, paper.h / 3.2},
 	    &style, _("strip 2"));
-	canvas_label(f->canvas,
-	    (struct box){box.x, paper.y, side - px(f, 4), paper.h}, &style,
-	    _("LEFT"));
-	canvas_label(f->canvas,
+	flow_label(f, (struct box){box.x, paper.y, side - px(f, 4), paper.h},
+	    &style, _("LEFT"));
+	flow_label(f,
 	    (struct box){paper.x, paper.y + paper.h, paper.w, under / 2},
 	    &style, _("NEAR"));
 	style.bold = false;
-	canvas_label(f->canvas,
+	flow_label(f,
 	    (struct box){
 		paper.x, paper.y + paper.h + under / 2, paper.w, under / 2},
 	    &style, _("you stand here"));

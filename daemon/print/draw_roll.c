@@ -228,7 +228,7 @@ static size_t draw_view(struct flow *f, const struct sheet_roll *roll,
 		    f, roll, strip, (struct box){x, y, v->width, h}, true);
 		const char *number = arena_printf(f->arena, "%zu", i + 1);
 		if (h >= px(f, 14))
-			canvas_label(f->canvas,
+			flow_label(f,
 			    (struct box){x - px(f, 30), y, px(f, 28), h},
 			    &style, number);
 	}
@@ -268,9 +268,16 @@ static void draw_legend(struct flow *f)
 			 .w +
 		     px(f, 16);
 	}
+	const char *rest =
+	    _("Letters: pencil codes. Figures: strips. Near edge below.");
+	if (canvas_measure(f->canvas, 0, &style, rest).w >
+	    f->left + f->width - x) {
+		f->y += px(f, 18);
+		x = f->left;
+	}
 	canvas_text(f->canvas,
 	    (struct box){x, f->y, f->left + f->width - x, px(f, 16)}, &style,
-	    _("Letters: pencil codes. Figures: strips. Near edge below."));
+	    rest);
 	f->y += px(f, 20);
 }
 

@@ -115,8 +115,7 @@ static void draw_code_plate(
 		return;
 	canvas_rect(f->canvas, box, FILL_WHITE, px(f, 1.6));
 	const char *code = phrase_tick(f->sheet, &step->ticks[0]);
-	while (!canvas_label(f->canvas, box, &style, code) && style.size > 6)
-		style.size -= 1;
+	flow_label(f, box, &style, code);
 }
 
 static void draw_mark(

@@ -108,7 +108,7 @@ void sheet_delete(struct sheet *sheet); /* NULL is fine */
 
 /* At most 80 columns, lines end in LF, no control characters: for a terminal or a line printer. */
 void sheet_text(const struct sheet *sheet, struct text *out);
-/* The same content for a program; docs/protocol.md has the form. */
+/* The same content as a JSON object; docs/sheet.md has the form. */
 void sheet_json(const struct sheet *sheet, struct text *out);
 /* The same bytes for the same input on the same machine. */
 bool sheet_pdf(

@@ -3,7 +3,7 @@
  * print_case FOLDER FORM - print one case of tests/golden to standard output.
  *
  * FORM: text, pdf, svg (the first page), picture (the first roll, for a
- * web page), commands.  "letter" and "large" after it change
+ * web page), commands, json.  "letter" and "large" after it change
  * the paper.  Used by tests/golden/renew, by the test that compares with
  * the files there, and by the checks of a PDF from outside.
  */
@@ -38,6 +38,8 @@ int main(int argc, char **argv)
 		ok = sheet_svg(sheet, 1, &out, &err);
 	else if (strcmp(argv[2], "picture") == 0)
 		plan_picture_svg(sheet, 0, 0, SIZE_MAX, "p", &out);
+	else if (strcmp(argv[2], "json") == 0)
+		sheet_json(sheet, &out);
 	else if (strcmp(argv[2], "commands") == 0)
 		sheet_commands(sheet, &out);
 	else

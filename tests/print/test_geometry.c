@@ -36,6 +36,27 @@ static bool within(const struct box *a, const struct box *b)
 	       a->y + a->h <= b->y + b->h + EPS;
 }
 
+/* Names may be shortened, since the code beside them is not; nothing else. */
+static bool may_be_short(const struct sheet_input *input, const char *s)
+{
+	if (input->workshop && strcmp(s, input->workshop) == 0)
+		return true;
+	for (size_t i = 0; i < input->n_members; i++) {
+		if (input->members[i].name &&
+		    strcmp(s, input->members[i].name) == 0)
+			return true;
+	}
+	return false;
+}
+
+static void check_whole(
+    const struct sheet_input *input, const struct item *item, const char *what)
+{
+	if (pango_layout_is_ellipsized(item->layout))
+		cr_expect(may_be_short(input, item->text),
+		    "%s: \"%s\" is shortened", what, item->text);
+}
+
 static size_t check_text(
     const struct canvas *c, size_t p, size_t i, const char *what, size_t faults)
 {
@@ -96,6 +117,8 @@ static void check(const struct sheet_input *input, const char *what)
 		for (size_t i = 0; i < c->pages[p].n && faults < 20; i++) {
 			const struct item *item = &c->pages[p].items[i];
 			struct box paper = {0, 0, c->width, c->height};
+			if (item->kind == ITEM_TEXT)
+				check_whole(input, item, what);
 			if (item->kind == ITEM_TEXT)
 				faults = check_text(c, p, i, what, faults);
 			else if (item->kind != ITEM_OUTLINE &&
