@@ -110,6 +110,12 @@ void sheet_delete(struct sheet *sheet); /* NULL is fine */
 void sheet_text(const struct sheet *sheet, struct text *out);
 /* The same content as a JSON object; docs/sheet.md has the form. */
 void sheet_json(const struct sheet *sheet, struct text *out);
+/*
+ * The text form of a plan that has no workshop around it: pieces with the same name are one
+ * member's.  For a lone painter with a roll and a list of sizes.
+ */
+void sheet_text_plain(const struct problem *problem, const struct plan *plan,
+    enum measure_system system, struct text *out);
 /* The same bytes for the same input on the same machine. */
 bool sheet_pdf(
     const struct sheet *sheet, struct text *out, struct err *err) MUST_USE;
