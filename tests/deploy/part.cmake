@@ -2,3 +2,4 @@
 test_tool(nursery SOURCES tests/deploy/nursery.c)
 script_test(deploy.nursery deploy/nursery.sh)
 style_test(deploy.setup deploy/setup.sh)
+script_test(deploy.whole deploy/whole.sh)
