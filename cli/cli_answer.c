@@ -122,18 +122,26 @@ static void keep(char *to, size_t size, const char *value, size_t len)
 	}
 }
 
+/* A content type without its parameters. */
+static size_t type_length(const char *value, size_t len)
+{
+	size_t n = 0;
+	while (n < len && !strchr("; \t", value[n]))
+		n++;
+	return n;
+}
+
+/* The line is not a string: libcurl hands out bytes and a length. */
 void answer_add_header(struct answer *a, const char *line, size_t len)
 {
 	size_t n;
 	const char *value;
-	if ((value = value_of(line, len, "ETag", &n)))
+	if ((value = value_of(line, len, "ETag", &n))) {
 		keep(a->etag, sizeof(a->etag), value, n);
-	else if ((value = value_of(line, len, "Content-Type", &n)))
-		keep(a->type, sizeof(a->type), value,
-		    strcspn(value, ";\r\n \t") < n ? strcspn(value, ";\r\n \t")
-						   : n);
-	else if ((value = value_of(line, len, "Retry-After", &n))) {
-		char digits[12] = "";
+	} else if ((value = value_of(line, len, "Content-Type", &n))) {
+		keep(a->type, sizeof(a->type), value, type_length(value, n));
+	} else if ((value = value_of(line, len, "Retry-After", &n))) {
+		char digits[10] = "";
 		keep(digits, sizeof(digits), value, n);
 		if (*digits && strspn(digits, "0123456789") == strlen(digits))
 			a->retry_after = strtol(digits, NULL, 10);

@@ -361,6 +361,17 @@ void record_write(const struct paper_and_pen *pen, const struct column *columns,
 	}
 }
 
+/* jansson leaves DEL as it is; it can only stand within a string. */
+static void write_without_del(FILE *out, const char *s)
+{
+	for (; *s; s++)
+		if (*s == 0x7F)
+			fputs("\\u007F", out);
+		else
+			fputc(*s, out);
+	fputc('\n', out);
+}
+
 void json_write(FILE *out, const json_t *value)
 {
 	size_t flags = JSON_INDENT(2) | JSON_ENCODE_ANY;
@@ -370,6 +381,6 @@ void json_write(FILE *out, const json_t *value)
 	free(line);
 	char *s = json_dumps(value, flags);
 	if (s)
-		fprintf(out, "%s\n", s);
+		write_without_del(out, s);
 	free(s);
 }
