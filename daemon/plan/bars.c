@@ -65,15 +65,15 @@ static void add_rows(struct bars *b)
 static bool run_lp(struct bars *b)
 {
 	int64_t steps;
-	bool done;
+	enum lp_end end;
 
 	do {
 		steps = 0;
-		done = lp_solve(b->lp, false, PIVOTS, &steps);
+		end = lp_solve(b->lp, false, PIVOTS, &steps);
 		if (!budget_spend(b->budget, steps))
 			return false;
-	} while (!done);
-	return true;
+	} while (end == LP_MORE);
+	return end == LP_DONE;
 }
 
 static void read_prices(struct bars *b)
@@ -159,27 +159,53 @@ static bool solve(struct bars *b, struct worth *w)
 	return !b->budget->stopped;
 }
 
-bool bars_worth(
-    const struct model *m, size_t frame, struct budget *budget, struct worth *w)
+static void bars_init(
+    struct bars *b, const struct model *m, size_t frame, struct budget *budget)
 {
-	struct bars b = {.m = m,
+	*b = (struct bars){.m = m,
 	    .f = &m->frames[frame],
 	    .budget = budget,
 	    .step = heights_step(m)};
+	b->knap = knap_new(ROW_NODES);
+	b->items = xcalloc(b->f->n_ways + 1, sizeof(*b->items));
+	b->count = xcalloc(b->f->n_ways + 1, sizeof(*b->count));
+	b->price = xcalloc(m->n_sizes + 1, sizeof(*b->price));
+}
+
+static void bars_free(struct bars *b)
+{
+	lp_delete(b->lp);
+	knap_delete(b->knap);
+	free(b->items);
+	free(b->count);
+	free(b->price);
+}
+
+int64_t bars_dearest(const struct model *m, size_t frame, const int64_t price[],
+    struct budget *budget)
+{
+	struct bars b;
+	int64_t dearest;
+	size_t n;
+
+	bars_init(&b, m, frame, budget);
+	memcpy(b.price, price, m->n_sizes * sizeof(*price));
+	dearest = dearest_row(&b, &n);
+	bars_free(&b);
+	return dearest;
+}
+
+bool bars_worth(
+    const struct model *m, size_t frame, struct budget *budget, struct worth *w)
+{
+	struct bars b;
 	bool ok;
 
+	bars_init(&b, m, frame, budget);
 	b.lp = lp_new();
-	b.knap = knap_new(ROW_NODES);
-	b.items = xcalloc(b.f->n_ways + 1, sizeof(*b.items));
-	b.count = xcalloc(b.f->n_ways + 1, sizeof(*b.count));
-	b.price = xcalloc(m->n_sizes + 1, sizeof(*b.price));
 	w->num = 0;
 	add_rows(&b);
 	ok = solve(&b, w);
-	lp_delete(b.lp);
-	knap_delete(b.knap);
-	free(b.items);
-	free(b.count);
-	free(b.price);
+	bars_free(&b);
 	return ok;
 }

@@ -16,4 +16,8 @@
 bool bars_worth(const struct model *m, size_t frame, struct budget *budget,
     struct worth *w);
 
+/* Not less than the dearest row across the frame, for each unit of length, at prices p. */
+int64_t bars_dearest(const struct model *m, size_t frame, const int64_t price[],
+    struct budget *budget);
+
 #endif

@@ -74,6 +74,11 @@ static length reach_down(
 	return bound;
 }
 
+length heights_reach(const struct model *m, const struct frame *f, length run)
+{
+	return reach_down(m, f, false, run);
+}
+
 static area usable_area(const struct model *m, const struct bin *b)
 {
 	const struct frame *f = &m->frames[b->frame];

@@ -9,6 +9,7 @@
 #ifndef PLAN_BOUNDS_H
 #define PLAN_BOUNDS_H
 
+#include "budget.h"
 #include "model.h"
 #include "plan.h"
 
@@ -25,6 +26,17 @@ struct worth *worth_new(const struct model *m, struct arena *arena);
 
 /* Prices as areas: weak where widths do not add up, but always there. */
 void worth_by_area(const struct model *m, struct worth *w);
+
+/*
+ * The same for prices already in w->size: what a roll can hold is worked out by dynamic
+ * programming, exactly in two stages, and in three where the heights are few; else by
+ * bars.  False when the budget ran out: w->stock and w->num then say nothing.
+ */
+bool worth_by_prices(
+    const struct model *m, struct budget *budget, struct worth *w) MUST_USE;
+
+/* The most that lengths of the ways' heights can add up to within run, or more. */
+length heights_reach(const struct model *m, const struct frame *f, length run);
 
 /*
  * Raise *b where these prices show more.  `plan` is the plan the bounds will stand

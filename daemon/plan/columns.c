@@ -114,3 +114,10 @@ bool columns_add(struct columns *c, const struct pattern *p)
 	*slot = c->n;
 	return true;
 }
+
+bool columns_add_fitting(
+    struct columns *c, const struct pattern *p, const struct frame *frame)
+{
+	return p != NULL && p->n_ways > 0 && pattern_fits(c->model, p, frame) &&
+	       columns_add(c, p);
+}

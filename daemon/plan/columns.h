@@ -30,4 +30,8 @@ void columns_free(struct columns *c);
 /* False (and nothing is added) when a strip of this height and content is there already. */
 bool columns_add(struct columns *c, const struct pattern *p);
 
+/* The same, but only if the pattern may be torn in this frame; NULL is none. */
+bool columns_add_fitting(
+    struct columns *c, const struct pattern *p, const struct frame *frame);
+
 #endif

@@ -137,7 +137,7 @@ static bool nothing_left(const struct model *m, const int64_t left[])
 	return true;
 }
 
-void picks_drop_surplus(const struct model *m, size_t frame,
+bool picks_drop_surplus(const struct model *m, size_t frame,
     struct arena *arena, int64_t left[], struct picks *out)
 {
 	struct picks lean = {0};
@@ -160,6 +160,10 @@ void picks_drop_surplus(const struct model *m, size_t frame,
 	}
 	picks_free(out);
 	*out = lean;
+	for (size_t i = 0; i < m->n_sizes; i++)
+		if (left[i] < 0)
+			return false;
+	return true;
 }
 
 bool master_dive(
@@ -182,7 +186,8 @@ bool master_dive(
 	}
 	going = nothing_left(m, left);
 	if (going)
-		picks_drop_surplus(m, ma->frame, ma->columns.arena, left, out);
+		going = picks_drop_surplus(
+		    m, ma->frame, ma->columns.arena, left, out);
 	free(rest);
 	free(left);
 	return going;

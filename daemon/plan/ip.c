@@ -306,7 +306,7 @@ static void descend(struct tree *t, const struct branch *b)
 static bool look(struct tree *t)
 {
 	int64_t steps = 0;
-	bool solved = lp_solve(t->lp, true, PIVOTS, &steps);
+	bool solved = lp_solve(t->lp, true, PIVOTS, &steps) == LP_DONE;
 	wide bound;
 
 	budget_spend(t->budget, steps + (int64_t)t->ip->n_columns * 4);

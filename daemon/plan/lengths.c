@@ -16,7 +16,6 @@
 #include "bars.h"
 #include "enumerate.h"
 #include "ip.h"
-#include "knap.h"
 #include "master.h"
 #include "rolls.h"
 
@@ -52,28 +51,6 @@ static void offer_draft(struct master *ma, const struct draft *d)
 				master_offer(ma, d->used[i].laid[k].pattern);
 }
 
-/* The most strips of this frame can fill of a run, or more. */
-static length reach(const struct model *m, const struct frame *f, length run)
-{
-	struct knap *k = knap_new(20000);
-	struct item *items = xcalloc(f->n_ways, sizeof(*items));
-	int64_t *count = xcalloc(f->n_ways, sizeof(*count));
-	int64_t bound = run, steps = 0;
-	size_t n = 0;
-
-	for (size_t i = 0; i < f->n_ways; i++) {
-		length h = m->ways[f->ways[i]].h;
-
-		if (h <= run && (n == 0 || items[n - 1].size != h))
-			items[n++] = (struct item){h, h, run / h, i};
-	}
-	knap_best(k, items, n, run, 0, count, &bound, &steps);
-	free(count);
-	free(items);
-	knap_delete(k);
-	return bound;
-}
-
 /* No strip is worth more than height * num / den: so much for every roll. */
 static void worth_of_rolls(const struct model *m, struct worth *w)
 {
@@ -85,7 +62,7 @@ static void worth_of_rolls(const struct model *m, struct worth *w)
 		wide worth;
 
 		for (size_t k = 0; k < bin->n_runs; k++)
-			sum += reach(
+			sum += heights_reach(
 			    m, &m->frames[bin->frame], bin->runs[k].length);
 		worth = ((wide)sum * w->num + w->den - 1) / w->den;
 		if (worth > w->stock[bin->stock])
@@ -200,8 +177,8 @@ static void offer_answer(
 		picks_add(&picks, list->list[j].pattern, x[j]);
 		pattern_take(list->list[j].pattern, x[j], left);
 	}
-	picks_drop_surplus(l->m, 0, l->ma->columns.arena, left, &picks);
-	maker_offer(l->mk, rolls_pack(l->m, 0, &picks, &l->mk->budget));
+	if (picks_drop_surplus(l->m, 0, l->ma->columns.arena, left, &picks))
+		maker_offer(l->mk, rolls_pack(l->m, 0, &picks, &l->mk->budget));
 	picks_free(&picks);
 	free(left);
 }

@@ -141,7 +141,7 @@ void lp_cost(struct lp *lp, size_t column, double cost)
 	Clp_objective(lp->clp)[column] = cost;
 }
 
-bool lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps)
+enum lp_end lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps)
 {
 	hand_over(lp);
 	Clp_setNumberIterations(lp->clp, 0);
@@ -152,7 +152,9 @@ bool lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps)
 		Clp_primal(lp->clp, 0);
 	*steps += (int64_t)(Clp_numberIterations(lp->clp) + 5) *
 		  (int64_t)(lp->n_rows + lp->n_columns / 8 + 20);
-	return Clp_status(lp->clp) == 0;
+	if (Clp_status(lp->clp) == 0)
+		return LP_DONE;
+	return Clp_status(lp->clp) == 3 ? LP_MORE : LP_FAILED;
 }
 
 double lp_value(const struct lp *lp)

@@ -30,11 +30,13 @@ void lp_bound_row(struct lp *lp, size_t row, double lower, double upper);
 void lp_bound_column(struct lp *lp, size_t column, double lower, double upper);
 void lp_cost(struct lp *lp, size_t column, double cost);
 
+enum lp_end { LP_DONE, LP_MORE, LP_FAILED };
+
 /*
- * Go on from the last basis, at most `pivots` pivots.  True when the optimum was reached;
+ * Go on from the last basis, at most `pivots` pivots.  LP_MORE: not at the optimum yet.
  * *steps grows by the work done.  dual: use the dual simplex (after changes of bounds).
  */
-bool lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps);
+enum lp_end lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps);
 
 double lp_value(const struct lp *lp);
 const double *lp_columns(

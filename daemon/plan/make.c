@@ -62,6 +62,22 @@ static void start(struct maker *mk)
 	maker_bound(mk, w);
 }
 
+/* The method for rolls settles rolls and price, and all that can be said of the length. */
+static bool needs_sheets(const struct maker *mk)
+{
+	const struct model *m = mk->model;
+	bool plain = true;
+
+	for (size_t b = 0; b < m->n_bins; b++)
+		plain = plain && m->bins[b].frame == m->bins[0].frame &&
+			m->problem->stock[m->bins[b].stock].fresh;
+	if (plain)
+		return mk->totals.unplaced != mk->bounds.unplaced ||
+		       mk->totals.fresh_rolls != mk->bounds.fresh_rolls ||
+		       mk->totals.price != mk->bounds.price;
+	return !maker_done(mk);
+}
+
 bool plan_make(const struct problem *problem, const struct plan_job *job,
     struct plan **out, struct err *err)
 {
@@ -74,6 +90,8 @@ bool plan_make(const struct problem *problem, const struct plan_job *job,
 	start(&mk);
 	if (!maker_done(&mk) && !mk.budget.stopped)
 		make_lengths(&mk);
+	if (needs_sheets(&mk) && !mk.budget.stopped)
+		make_sheets(&mk);
 	*out = draft_finish(mk.best);
 	bounds_prove(*out, &mk.bounds);
 	(*out)->steps = mk.budget.steps;

@@ -25,7 +25,8 @@ void maker_bound(struct maker *mk, const struct worth *w);
 /* Plan and bounds meet everywhere. */
 bool maker_done(const struct maker *mk);
 
-/* Methods, each a file: make_lengths in lengths.c. */
-void make_lengths(struct maker *mk);
+/* Methods, each a file. */
+void make_lengths(struct maker *mk); /* lengths.c: all stock in one frame */
+void make_sheets(struct maker *mk);  /* make_sheets.c: any stock */
 
 #endif

@@ -114,15 +114,15 @@ double master_fraction(const struct master *ma, size_t i)
 static bool run_lp(struct master *ma, bool dual)
 {
 	int64_t steps = 0;
-	bool done;
+	enum lp_end end;
 
 	do {
 		steps = 0;
-		done = lp_solve(ma->lp, dual, PIVOTS, &steps);
+		end = lp_solve(ma->lp, dual, PIVOTS, &steps);
 		if (!budget_spend(ma->budget, steps))
 			return false;
-	} while (!done);
-	return true;
+	} while (end == LP_MORE);
+	return end == LP_DONE;
 }
 
 static void read_prices(struct master *ma)

@@ -57,8 +57,11 @@ struct picks {
 void picks_free(struct picks *p);
 void picks_add(struct picks *p, const struct pattern *pattern, int64_t copies);
 
-/* Pieces too many (left < 0) are taken out of the strips again, which may lower them. */
-void picks_drop_surplus(const struct model *m, size_t frame,
+/*
+ * Pieces too many (left < 0) are taken out of the strips again, which may lower them.
+ * False: the sliver rule kept some of them in; left says which.
+ */
+bool picks_drop_surplus(const struct model *m, size_t frame,
     struct arena *arena, int64_t left[], struct picks *out);
 
 /*

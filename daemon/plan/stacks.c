@@ -47,6 +47,7 @@ struct chosen { /* the stack behind an item of the row */
 
 struct stacks {
 	length cap;
+	bool all_heights;
 	size_t *ways; /* of the frame, by rising width */
 	struct node *nodes;
 	size_t n_nodes, cap_nodes;
@@ -121,8 +122,10 @@ void stacks_init(struct strips *s)
 
 	s->stacks = st;
 	cap = cap < 2 * tallest(f, s->model) ? 2 * tallest(f, s->model) : cap;
-	st->cap = cap < f->longest ? cap : f->longest;
+	st->cap = cap < f->longest && !s->relaxed ? cap : f->longest;
 	find_sums(s, st->cap);
+	s->complete = s->complete && st->cap == f->longest;
+	st->all_heights = s->complete;
 	st->ways = xcalloc(f->n_ways + 1, sizeof(*st->ways));
 	for (size_t k = 0; k < f->n_ways; k++)
 		order[k] =
@@ -245,8 +248,10 @@ static void enter_all(struct strips *s, size_t way)
 		int64_t copies = chunk < left ? chunk : left;
 
 		left -= copies;
-		if (!enter(s, way, copies))
+		if (!enter(s, way, copies)) {
+			s->complete = false;
 			return;
+		}
 	}
 }
 
@@ -284,6 +289,7 @@ void stacks_set(struct strips *s)
 
 	drop_fronts(st);
 	begin_list(st);
+	s->complete = st->all_heights;
 	while (i < f->n_ways) {
 		length v = s->model->ways[st->ways[i]].w;
 
@@ -362,14 +368,18 @@ int64_t stacks_best(struct strips *s, size_t k, int64_t floor, int64_t *bound)
 		    (s->sliver == 0 && st->nodes[node].value <= dearest))
 			continue; /* a narrower segment holds as much */
 		dearest = st->nodes[node].value;
-		s->items[s->n_items] = (struct item){f->width, dearest,
-		    copies_of(s, node, s->frame->width / f->width), s->n_items};
+		s->items[s->n_items] = (struct item){
+		    f->width, dearest, s->frame->width / f->width, s->n_items};
+		if (!s->relaxed)
+			s->items[s->n_items].most =
+			    copies_of(s, node, s->items[s->n_items].most);
 		st->chosen[s->n_items++].node = node;
 	}
 	s->steps += (int64_t)st->n_fronts * 8;
 	qsort(s->items, s->n_items, sizeof(*s->items), knap_before);
 	value = strips_row(s, floor, bound);
-	*bound = INT64_MAX;
+	if (!s->relaxed)
+		*bound = INT64_MAX;
 	return value;
 }
 

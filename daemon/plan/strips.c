@@ -65,6 +65,8 @@ struct strips *strips_new(const struct model *m, size_t frame, bool relaxed)
 	s->model = m;
 	s->frame = &m->frames[frame];
 	s->sliver = relaxed ? 0 : m->sliver;
+	s->relaxed = relaxed;
+	s->complete = true;
 	s->knap = knap_new(STRIP_NODES);
 	s->items = xcalloc(s->frame->n_ways, sizeof(*s->items));
 	s->all = xcalloc(s->frame->n_ways, sizeof(*s->all));
@@ -99,6 +101,11 @@ size_t strips_n_heights(const struct strips *s)
 length strips_height(const struct strips *s, size_t k)
 {
 	return s->heights[k];
+}
+
+bool strips_complete(const struct strips *s)
+{
+	return s->complete && (s->relaxed || s->model->stages == 2);
 }
 
 int64_t strips_steps(struct strips *s)

@@ -26,11 +26,18 @@ void strips_set(struct strips *s, const int64_t price[], const int64_t most[]);
 
 /*
  * The dearest strip of height k that is dearer than floor, else floor.  *bound is never
- * below the dearest (in two stages and relaxed; three stages try only some of the rows).
+ * below the dearest, if relaxed.
  */
 int64_t strips_best(struct strips *s, size_t k, int64_t floor, int64_t *bound);
 /* The strip found last; NULL when none was dearer than the floor. */
 struct pattern *strips_pattern(const struct strips *s, struct arena *arena);
+
+/*
+ * After strips_set() and all strips_best(): was every strip covered, so that the bounds
+ * hold for all heights?  Always in two stages; in three only for relaxed ones with few
+ * heights.
+ */
+bool strips_complete(const struct strips *s);
 
 int64_t strips_steps(struct strips *s); /* work done since the last call */
 

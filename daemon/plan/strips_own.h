@@ -25,6 +25,10 @@ struct strips {
 	int64_t *count, *trial;
 	length height;
 	bool found;
+	bool
+	    relaxed; /* for bounds: three stages then put no end to equal stacks */
+	bool
+	    complete; /* every height that matters is there and every stack was looked at */
 	int64_t steps;
 	struct stacks *stacks; /* three stages only */
 };
