@@ -186,11 +186,10 @@ static void draw_frames(struct flow *f)
 
 /* --- the whole sheet ------------------------------------------------------------------------ */
 
-static void page_size(
-    const struct sheet_input *input, double *width, double *height)
+void page_size(enum sheet_page page, double *width, double *height)
 {
 	/* A4 is 210 x 297 mm (ISO 216), Letter 8 1/2 x 11 in */
-	if (input->page == SHEET_LETTER) {
+	if (page == SHEET_LETTER) {
 		*width = 612;
 		*height = 792;
 	} else {
@@ -206,7 +205,7 @@ static const struct canvas *draw_sheet(const struct sheet *sheet)
 
 	if (*sheet->drawn)
 		return *sheet->drawn;
-	page_size(sheet->input, &width, &height);
+	page_size(sheet->input->page, &width, &height);
 	f.canvas = canvas_new(width, height, "en");
 	f.arena = arena_new((size_t)1 << 31);
 	f.left = MARGIN;

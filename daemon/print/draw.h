@@ -52,6 +52,9 @@ void flow_box(struct flow *f, double x, double y, double size);
 
 struct style style_of(const struct flow *f, double points, bool bold);
 
+/* Width and height of a page in points. */
+void page_size(enum sheet_page page, double *width, double *height);
+
 void draw_first_page(struct flow *f);
 void draw_roll_picture(struct flow *f, const struct sheet_roll *roll);
 /* One strip to scale in the box, with codes or segment numbers. */

@@ -119,6 +119,29 @@ void sheet_text_plain(const struct problem *problem, const struct plan *plan,
 /* The same bytes for the same input on the same machine. */
 bool sheet_pdf(
     const struct sheet *sheet, struct text *out, struct err *err) MUST_USE;
+/* How labels lie on a sheet of labels: what the maker of the sheets prints on the box. */
+struct label_grid {
+	enum sheet_page page;
+	size_t columns, rows;
+	length width, height; /* of one label */
+	length left, top; /* from the edges of the page to the first label */
+	length step_x, step_y; /* from one label to the next */
+	size_t skip;           /* labels of the first page that are used up */
+};
+
+/* A4: 3 x 7 of 63.5 x 38.1 mm; Letter: 3 x 10 of 2 5/8 x 1 in. */
+struct label_grid label_grid_default(enum sheet_page page);
+
+/*
+ * One label for each request: code, name, how many of which size and paper, and the plan.
+ * Refused when the grid does not fit the page, or a label is too small to be read.
+ */
+bool sheet_labels_pdf(const struct sheet *sheet, const struct label_grid *grid,
+    struct text *out, struct err *err) MUST_USE;
+/* The same as commands, for review. */
+bool sheet_labels_commands(const struct sheet *sheet,
+    const struct label_grid *grid, struct text *out, struct err *err) MUST_USE;
+
 /* Number of pages of the drawn forms. */
 size_t sheet_pages(const struct sheet *sheet);
 /* One page, from 1, as a stand-alone SVG with real text. */

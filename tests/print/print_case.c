@@ -3,12 +3,19 @@
  * print_case FOLDER FORM - print one case of tests/golden to standard output.
  *
  * FORM: text, pdf, svg (the first page), picture (the first roll, for a
- * web page), commands, json.  "letter" and "large" after it change
+ * web page), commands, json, labels (as PDF).  "letter" and "large" after it change
  * the paper.  Used by tests/golden/renew, by the test that compares with
  * the files there, and by the checks of a PDF from outside.
  */
 #include "case.h"
 #include "picture.h"
+
+static bool print_labels(struct sheet *sheet, struct print_case *c,
+    struct text *out, struct err *err)
+{
+	struct label_grid grid = label_grid_default(c->input.page);
+	return sheet_labels_pdf(sheet, &grid, out, err);
+}
 
 int main(int argc, char **argv)
 {
@@ -38,6 +45,8 @@ int main(int argc, char **argv)
 		ok = sheet_svg(sheet, 1, &out, &err);
 	else if (strcmp(argv[2], "picture") == 0)
 		plan_picture_svg(sheet, 0, 0, SIZE_MAX, "p", &out);
+	else if (strcmp(argv[2], "labels") == 0)
+		ok = print_labels(sheet, &c, &out, &err);
 	else if (strcmp(argv[2], "json") == 0)
 		sheet_json(sheet, &out);
 	else if (strcmp(argv[2], "commands") == 0)

@@ -1,0 +1,184 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * draw_labels.c - labels for the bundles, on sheets of labels.
+ *
+ * A bundle is what one member gets of one size and paper.  The code is the largest thing on
+ * its label; the name may be shortened, the code and the size may not.
+ */
+#include "draw.h"
+#include "words.h"
+
+#define PAD 5.0
+#define LINE 15.5
+#define LABEL_W_MIN (40 * MM)
+#define LABEL_H_MIN (22 * MM)
+
+struct label_grid label_grid_default(enum sheet_page page)
+{
+	if (page == SHEET_LETTER)
+		return (struct label_grid){.page = page,
+		    .columns = 3,
+		    .rows = 10,
+		    .width = 21 * INCH / 8,
+		    .height = INCH,
+		    .left = 3 * INCH / 16,
+		    .top = INCH / 2,
+		    .step_x = 11 * INCH / 4,
+		    .step_y = INCH};
+	return (struct label_grid){.page = page,
+	    .columns = 3,
+	    .rows = 7,
+	    .width = 635 * MM / 10,
+	    .height = 381 * MM / 10,
+	    .left = 72 * MM / 10,
+	    .top = 151 * MM / 10,
+	    .step_x = 66 * MM,
+	    .step_y = 381 * MM / 10};
+}
+
+static double points(length l)
+{
+	return (double)l * 72 / (double)INCH;
+}
+
+static bool grid_fits(const struct label_grid *g, struct err *err)
+{
+	length page_w = g->page == SHEET_LETTER ? 17 * INCH / 2 : 210 * MM;
+	length page_h = g->page == SHEET_LETTER ? 11 * INCH : 297 * MM;
+
+	if (g->columns < 1 || g->rows < 1 || g->columns > 20 || g->rows > 50)
+		return err_set(err, ERR_INPUT,
+		    "a sheet of %zu x %zu labels cannot be printed", g->columns,
+		    g->rows);
+	if (g->width < LABEL_W_MIN || g->height < LABEL_H_MIN) {
+		err_set(err, ERR_INPUT,
+		    "a label is too small to be read at arm's length");
+		return err_hint(err, "Take labels of at least 40 x 22 mm.");
+	}
+	if (g->left < 0 || g->top < 0 || g->step_x < g->width ||
+	    g->step_y < g->height || g->left > page_w || g->top > page_h ||
+	    g->step_x > page_w || g->step_y > page_h ||
+	    g->left + (length)(g->columns - 1) * g->step_x + g->width >
+		page_w ||
+	    g->top + (length)(g->rows - 1) * g->step_y + g->height > page_h) {
+		err_set(err, ERR_INPUT,
+		    "the labels do not fit the page, or lie on one another");
+		return err_hint(err,
+		    "Check the margins, and the distance from label to label.");
+	}
+	if (g->skip >= g->columns * g->rows)
+		return err_set(err, ERR_INPUT,
+		    "%zu labels of %zu are said to be used up", g->skip,
+		    g->columns * g->rows);
+	return true;
+}
+
+static void draw_line(
+    struct flow *f, struct box *room, const struct style *style, const char *s)
+{
+	if (room->h < LINE)
+		return;
+	if (*s)
+		canvas_text(f->canvas,
+		    (struct box){room->x, room->y, room->w, LINE}, style, s);
+	room->y += LINE;
+	room->h -= LINE;
+}
+
+static void draw_label(struct flow *f, struct box box,
+    const struct sheet_hand *hand, const struct pick *pick)
+{
+	const struct sheet_paper *paper = &f->sheet->input->papers[pick->paper];
+	const struct piece *piece = &paper->problem->pieces[pick->piece];
+	struct style plain = style_of(f, BODY, false),
+		     bold = style_of(f, BODY, true);
+	struct style code = style_of(f, 22, true);
+	struct box plate = {box.x + PAD, box.y + PAD, 46, 34};
+	struct box room = {
+	    plate.x + plate.w + PAD, box.y + PAD, 0, box.h - 2 * PAD};
+	char size[MARK_TEXT_MAX];
+
+	room.w = box.x + box.w - PAD - room.x;
+	canvas_rect(f->canvas, plate, FILL_WHITE, 1.6);
+	flow_label(f, plate, &code, hand->code);
+	mark_print_size(
+	    size, piece->across, piece->along, &f->sheet->ruler, "×");
+	const char *what = arena_printf(
+	    f->arena, _("%lld of %s"), (long long)pick->count, size);
+	while (canvas_measure(f->canvas, 0, &bold, what).w > room.w &&
+	       bold.size > 5)
+		bold.size -= 0.5;
+	draw_line(f, &room, &bold, what);
+	draw_line(f, &room, &plain, hand->name);
+	draw_line(f, &room, &plain, paper->name ? paper->name : "");
+	draw_line(f, &room, &plain,
+	    f->sheet->input->number
+		? arena_printf(f->arena, _("plan %lld %s"),
+		      (long long)f->sheet->input->number, f->sheet->check)
+		: f->sheet->check);
+}
+
+static void draw_grid(struct flow *f, const struct label_grid *g)
+{
+	size_t at = g->skip, room = g->columns * g->rows;
+
+	canvas_add_page(f->canvas);
+	for (size_t i = 0; i < f->sheet->n_hands; i++) {
+		const struct sheet_hand *hand = &f->sheet->hands[i];
+		for (size_t k = 0; k < hand->n_picks; k++) {
+			if (hand->picks[k].count == 0)
+				continue;
+			if (at == room) {
+				canvas_add_page(f->canvas);
+				at = 0;
+			}
+			length x =
+			    g->left + (length)(at % g->columns) * g->step_x;
+			length y =
+			    g->top + (length)(at / g->columns) * g->step_y;
+			draw_label(f,
+			    (struct box){points(x), points(y), points(g->width),
+				points(g->height)},
+			    hand, &hand->picks[k]);
+			at++;
+		}
+	}
+}
+
+static struct canvas *draw_labels(
+    const struct sheet *sheet, const struct label_grid *grid)
+{
+	struct flow f = {.sheet = sheet, .zoom = 1};
+	double width, height;
+
+	page_size(grid->page, &width, &height);
+	f.canvas = canvas_new(width, height, "en");
+	f.arena = arena_new((size_t)1 << 30);
+	draw_grid(&f, grid);
+	arena_delete(f.arena);
+	return f.canvas;
+}
+
+bool sheet_labels_pdf(const struct sheet *sheet, const struct label_grid *grid,
+    struct text *out, struct err *err)
+{
+	if (!grid_fits(grid, err))
+		return false;
+	struct canvas *canvas = draw_labels(sheet, grid);
+	struct canvas_about about = {
+	    .title = _("Labels"), .language = "en", .made = sheet->input->made};
+	bool ok = canvas_pdf(canvas, &about, out, err);
+	canvas_delete(canvas);
+	return ok;
+}
+
+bool sheet_labels_commands(const struct sheet *sheet,
+    const struct label_grid *grid, struct text *out, struct err *err)
+{
+	if (!grid_fits(grid, err))
+		return false;
+	struct canvas *canvas = draw_labels(sheet, grid);
+	canvas_commands(canvas, out);
+	canvas_delete(canvas);
+	return true;
+}
