@@ -132,6 +132,8 @@ static enum exit_status say_malformed(
 		    *err->field ? ": " : "", err->text);
 	for (; *line; line = *end ? end + 1 : end) {
 		end = line + strcspn(line, "\n");
+		line +=
+		    strncmp(line, ": ", 2) ? 0 : 2; /* no place: the whole */
 		fprintf(stderr, "tearshared: %s: %.*s\n", file,
 		    (int)(end - line), line);
 	}

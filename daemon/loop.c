@@ -13,6 +13,8 @@
 
 #include "log.h"
 
+#define LOOK_MS 5
+
 static void on_drained(void *ctx)
 {
 	struct loop *loop = ctx;
@@ -55,11 +57,24 @@ static void on_stop(evutil_socket_t fd, short what, void *ctx)
 	event_base_loopbreak(loop->base);
 }
 
+static void on_look(evutil_socket_t fd, short what, void *ctx)
+{
+	struct loop *loop = ctx;
+
+	(void)fd, (void)what;
+	if (!store_is_up(loop->store))
+		return;
+	event_del(loop->look);
+	loop->up(loop->ctx);
+}
+
 bool loop_open(struct loop *loop, const struct store_config *store,
     const struct web_config *web, const struct http_config *http,
-    loop_drained_fn *drained, void *ctx, struct err *err)
+    loop_told_fn *up, loop_told_fn *drained, void *ctx, struct err *err)
 {
-	*loop = (struct loop){.drained = drained, .ctx = ctx};
+	struct timeval often = {0, LOOK_MS * 1000};
+
+	*loop = (struct loop){.up = up, .drained = drained, .ctx = ctx};
 	loop->base = event_base_new();
 	if (!loop->base) {
 		err_set(err, ERR_INTERNAL, "could not make an event loop");
@@ -68,6 +83,8 @@ bool loop_open(struct loop *loop, const struct store_config *store,
 	loop->drain = event_new(loop->base, -1, 0, on_drain, loop);
 	loop->reload = event_new(loop->base, -1, 0, on_reload, loop);
 	loop->stop = event_new(loop->base, -1, 0, on_stop, loop);
+	loop->look = event_new(loop->base, -1, EV_PERSIST, on_look, loop);
+	event_add(loop->look, &often);
 	if (!store_new(loop->base, store, &loop->store, err))
 		goto failed;
 	if (!http)
@@ -95,6 +112,8 @@ void loop_close(struct loop *loop)
 		event_free(loop->reload);
 	if (loop->stop)
 		event_free(loop->stop);
+	if (loop->look)
+		event_free(loop->look);
 	if (loop->base)
 		event_base_free(loop->base);
 	*loop = (struct loop){.base = NULL};

@@ -46,7 +46,10 @@ struct server {
 	struct event *signals[5];
 	struct event *limit, *restart, *news;
 	int n_terms;
+	bool has_pidfile;
 	pthread_mutex_t lock;
+	int n_up; /* loops with a database; under the lock */
+	bool announced;
 	int n_busy; /* loops and worker that are not drained yet; under the lock */
 	enum exit_status status;
 };
@@ -111,17 +114,44 @@ static void one_done(void *ctx)
 	event_active(s->news, 0, 0);
 }
 
+/* From any thread: one more loop can serve. */
+static void one_up(void *ctx)
+{
+	struct server *s = ctx;
+
+	pthread_mutex_lock(&s->lock);
+	s->n_up++;
+	pthread_mutex_unlock(&s->lock);
+	event_active(s->news, 0, 0);
+}
+
+static void announce(struct server *s)
+{
+	const struct http_server *http = s->loops[0].http;
+	char shown[LOG_VALUE_MAX];
+
+	s->announced = true;
+	log_event(LOG_INFO, "ready", "listen=%s loops=%d workers=%lld pid=%ld",
+	    log_value(shown, http ? http_server_address(http) : "none"),
+	    s->n_loops, (long long)s->options->workers, (long)getpid());
+	launch_notify("READY=1\nSTATUS=serving");
+	launch_ready();
+}
+
 static void on_news(evutil_socket_t fd, short what, void *ctx)
 {
 	struct server *s = ctx;
-	int left;
+	int n_busy, n_up;
 
 	(void)fd, (void)what;
 	pthread_mutex_lock(&s->lock);
-	left = s->n_busy;
+	n_busy = s->n_busy;
+	n_up = s->n_up;
 	pthread_mutex_unlock(&s->lock);
-	if (left == 0)
+	if (s->n_terms > 0 && n_busy == 0)
 		stop_all(s);
+	else if (s->n_terms == 0 && !s->announced && n_up == s->n_loops)
+		announce(s);
 }
 
 static void on_limit(evutil_socket_t fd, short what, void *ctx)
@@ -145,7 +175,9 @@ static void begin_drain(struct server *s)
 {
 	launch_notify("STOPPING=1\nSTATUS=answering what was received");
 	log_event(LOG_INFO, "drain-begun", "limit_s=%d", DRAIN_SECONDS);
+	pthread_mutex_lock(&s->lock);
 	s->n_busy = s->n_loops + (s->work != NULL);
+	pthread_mutex_unlock(&s->lock);
 	for (int i = 0; i < s->n_loops; i++)
 		loop_drain(&s->loops[i]);
 	if (s->work)
@@ -179,7 +211,7 @@ static void on_hup(evutil_socket_t fd, short what, void *ctx)
 	launch_notify(state);
 	log_reopen();
 	log_event(LOG_INFO, "reload", "log=reopened");
-	for (int i = 0; i < s->n_loops; i++)
+	for (int i = 0; i < s->n_loops && *s->options->certificate; i++)
 		loop_reload(&s->loops[i]);
 	launch_notify("READY=1");
 }
@@ -259,7 +291,7 @@ static bool open_loops(struct server *s, struct err *err)
 	for (int i = 0; i < n; i++) {
 		http.listen_fd = i + 1 < n ? dup(fd) : fd;
 		if (!loop_open(&s->loops[i], &store, &web,
-			serves ? &http : NULL, one_done, s, err))
+			serves ? &http : NULL, one_up, one_done, s, err))
 			return false;
 		s->n_loops++;
 	}
@@ -302,19 +334,8 @@ static bool begin(struct server *s, struct err *err)
 	for (int i = 1; i < s->n_loops; i++)
 		if (!loop_start_thread(&s->loops[i], err))
 			return false;
-	return !*o->pidfile || launch_write_pidfile(o->pidfile, err);
-}
-
-static void announce(const struct server *s)
-{
-	const struct http_server *http = s->loops[0].http;
-	char shown[LOG_VALUE_MAX];
-
-	log_event(LOG_INFO, "ready", "listen=%s loops=%d workers=%lld pid=%ld",
-	    log_value(shown, http ? http_server_address(http) : "none"),
-	    s->n_loops, (long long)s->options->workers, (long)getpid());
-	launch_notify("READY=1\nSTATUS=serving");
-	launch_ready();
+	s->has_pidfile = *o->pidfile && launch_write_pidfile(o->pidfile, err);
+	return s->has_pidfile || !*o->pidfile;
 }
 
 static void free_event(struct event *event)
@@ -345,7 +366,7 @@ static void end(struct server *s)
 		loop_close(&s->loops[i]);
 	free(s->loops);
 	database_close(&s->db);
-	if (*s->options->pidfile)
+	if (s->has_pidfile)
 		unlink(s->options->pidfile);
 	print_shutdown();
 }
@@ -381,9 +402,7 @@ enum exit_status serve(const struct options *o, bool foreground)
 		return exit_status_of(&err);
 	}
 	if (begin(&s, &err)) {
-		announce(&s);
 		event_base_loop(s.loops[0].base, EVLOOP_NO_EXIT_ON_EMPTY);
-		log_event(LOG_INFO, "stopped", "pid=%ld", (long)getpid());
 	} else {
 		s.status = exit_status_of(&err);
 		log_event(LOG_ERROR, "not-started",
@@ -394,6 +413,8 @@ enum exit_status serve(const struct options *o, bool foreground)
 		stop_all(&s);
 	}
 	end(&s);
+	log_event(
+	    LOG_INFO, "stopped", "pid=%ld status=%d", (long)getpid(), s.status);
 	log_close();
 	return s.status;
 }

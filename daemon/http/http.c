@@ -383,7 +383,7 @@ bool http_server_new(struct event_base *base, const struct http_config *config,
 		goto failed;
 	}
 	listen_print_address(fd, s->address, sizeof(s->address));
-	if (listen_is_unix(s->address) && config->listen_fd < 0)
+	if (listen_is_unix(s->address))
 		s->socket_path = xstrdup(s->address + 5);
 	set_up_http(s);
 	if (!start_listening(s, fd)) {

@@ -11,6 +11,7 @@
 #include <fcntl.h>
 #include <netdb.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
@@ -48,6 +49,13 @@ static bool parse_unix(const char *path, struct place *out, struct err *err)
 	return true;
 }
 
+static bool is_port(const char *s)
+{
+	size_t n = strspn(s, "0123456789");
+
+	return n > 0 && n <= 5 && !s[n] && atoi(s) <= 65535;
+}
+
 static bool parse_inet(const char *listen, struct place *out, struct err *err)
 {
 	const struct addrinfo hints = {
@@ -64,7 +72,7 @@ static bool parse_inet(const char *listen, struct place *out, struct err *err)
 	} else if (memchr(listen, ':', len)) {
 		len = 0;
 	}
-	if (len && len < sizeof(host) && colon[1]) {
+	if (len && len < sizeof(host) && is_port(colon + 1)) {
 		memcpy(host, listen, len);
 		host[len] = '\0';
 		if (getaddrinfo(host, colon + 1, &hints, &found) != 0)
