@@ -238,11 +238,6 @@ void ask_write_picture(struct call *call, struct html *h,
 	    &svg);
 	html_open(h, "figure", "class", "drawing piece", NULL);
 	html_picture(h, &svg);
-	html_open(h, "figcaption", NULL);
-	html_textf(h, "Torn size %s%s",
-	    say_size(call, r->torn_across_u, r->torn_along_u),
-	    r->margin_u ? "; inside, the picture" : "");
-	html_close(h, "figcaption");
 	html_close(h, "figure");
 	text_free(&svg);
 }

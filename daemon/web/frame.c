@@ -202,7 +202,8 @@ void frame_status(struct html *h, const char *text)
 void frame_said(struct call *call, struct html *h)
 {
 	const char *word =
-	    call->route->method == HTTP_GET ? call_query(call, "said") : NULL;
+	    call->route && !call->form ? call_query(call, "said") : NULL;
+
 	if (!word)
 		return;
 	for (size_t i = 0; i < sizeof sayings / sizeof sayings[0]; i++)

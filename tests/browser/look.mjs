@@ -93,6 +93,7 @@ async function lostFocus(page) {
     if (!state.inView) found.push(`${state.what}: not in view`);
     if (!state.outlined) found.push(`${state.what}: no outline`);
   }
+  await page.evaluate(() => { document.activeElement?.blur(); window.scrollTo(0, 0); });
   return found;
 }
 
