@@ -129,27 +129,27 @@ static void end_by_exit(struct slot *slot, int code)
 	if (code <=
 	    2) { /* its own word on this problem: asking again gives the same */
 		end_as(slot, JOB_FAILED,
-		    *slot->reason
-			? slot->reason
+		    *slot->said
+			? slot->said
 			: "the planner found no plan and gave no reason");
 		return;
 	}
 	snprintf(reason, sizeof(reason),
 	    "the planner ended with status %d%s%.300s", code,
-	    *slot->reason ? ": " : "", slot->reason);
+	    *slot->said ? ": " : "", slot->said);
 	end_as(slot, JOB_QUEUED, reason);
 }
 
 static void end_by_signal(struct slot *slot, int signal)
 {
 	char reason[128];
-	if (slot->stop == STOP_LIMIT)
-		snprintf(reason, sizeof(reason),
-		    "the planner did not stop at its limit of %d seconds",
-		    slot->work->config.seconds);
-	else if (slot->stop == STOP_LARGE || child_is_too_large(slot->child))
+	if (child_is_too_large(slot->child))
 		snprintf(reason, sizeof(reason),
 		    "the planner wrote more than a plan can be");
+	else if (slot->stop == STOP_LIMIT)
+		snprintf(reason, sizeof(reason),
+		    "the planner gave no plan within its limit of %d seconds",
+		    slot->work->config.seconds);
 	else
 		snprintf(reason, sizeof(reason),
 		    "the planner ended with signal %d", signal);
@@ -195,7 +195,7 @@ static void on_child_line(void *ctx, const char *line)
 	char value[LOG_VALUE_MAX];
 	if (progress_read(line, &slot->job))
 		return;
-	snprintf(slot->reason, sizeof(slot->reason), "%s", line);
+	snprintf(slot->said, sizeof(slot->said), "%s", line);
 	log_event(LOG_INFO, "planner-says", "job=%" PRId64 " text=%s",
 	    slot->job.job_id, log_value(value, line));
 }
@@ -356,7 +356,7 @@ static void slot_start(struct slot *slot)
 	slot->stop = STOP_NONE;
 	slot->seconds = 0;
 	slot->dead = slot->beating = false;
-	*slot->reason = *slot->code = '\0';
+	*slot->reason = *slot->code = *slot->said = '\0';
 	log_event(LOG_INFO, "job-taken", "job=%" PRId64 " attempt=%" PRId64,
 	    slot->job.job_id, slot->job.attempt);
 	slot_enter(slot, SLOT_RUNNING);

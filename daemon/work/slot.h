@@ -28,7 +28,6 @@ enum slot_stop { /* why we asked the child to stop */
 	STOP_CANCEL, /* somebody cancelled the job */
 	STOP_DRAIN,  /* we are going */
 	STOP_LOST,   /* the job is not ours any more */
-	STOP_LARGE,  /* it wrote more than a plan can be */
 };
 
 struct slot {
@@ -45,6 +44,7 @@ struct slot {
 	bool beating;     /* a beat is under way */
 	bool dead; /* the child has gone; waiting for a beat to come back */
 	struct store_tx *tx;
+	char said[512]; /* the last of its talk */
 	/* how it ended */
 	enum job_state end;
 	char reason[512];
