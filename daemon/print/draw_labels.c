@@ -103,13 +103,20 @@ static void draw_label(struct flow *f, struct box box,
 	flow_label(f, plate, &code, hand->code);
 	mark_print_size(
 	    size, piece->across, piece->along, &f->sheet->ruler, "×");
-	const char *what = arena_printf(
-	    f->arena, _("%lld of %s"), (long long)pick->count, size);
-	while (canvas_measure(f->canvas, 0, &bold, what).w > room.w &&
+	/* how many: under the code */
+	flow_label(f, (struct box){plate.x, plate.y + plate.h + 2, plate.w, 18},
+	    &bold, arena_printf(f->arena, "× %lld", (long long)pick->count));
+	while (canvas_measure(f->canvas, 0, &bold, size).w > room.w &&
 	       bold.size > 5)
 		bold.size -= 0.5;
-	draw_line(f, &room, &bold, what);
-	draw_line(f, &room, &plain, hand->name);
+	draw_line(f, &room, &bold, size);
+	/* beside the code, whichever way the name runs */
+	double width = canvas_measure(f->canvas, 0, &plain, hand->name).w + 2;
+	struct box name = room;
+	name.w = width < room.w ? width : room.w;
+	draw_line(f, &name, &plain, hand->name);
+	room.y = name.y;
+	room.h = name.h;
 	draw_line(f, &room, &plain, paper->name ? paper->name : "");
 	draw_line(f, &room, &plain,
 	    f->sheet->input->number

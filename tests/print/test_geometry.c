@@ -177,3 +177,47 @@ Test(geometry, made_up_plans_lie_well_on_every_paper, .fini = print_shutdown)
 		made_delete(&m);
 	}
 }
+
+static const char *refused(struct label_grid grid, struct err *err)
+{
+	struct print_case c;
+	struct text out;
+	case_read(&c, SOURCE_DIR "/tests/golden/first-class");
+	struct sheet *sheet = sheet_new(&c.input);
+	text_init(&out, 1 << 24);
+	err_clear(err);
+	bool ok = sheet_labels_commands(sheet, &grid, &out, err);
+	cr_expect_eq(ok, out.len > 0);
+	text_free(&out);
+	sheet_delete(sheet);
+	case_free(&c);
+	return ok ? "" : err->text;
+}
+
+Test(labels, that_do_not_fit_the_page_are_refused, .fini = print_shutdown)
+{
+	struct err err;
+	struct label_grid grid = label_grid_default(SHEET_A4);
+	cr_expect_str_empty(refused(grid, &err));
+	cr_expect_str_empty(refused(label_grid_default(SHEET_LETTER), &err));
+	grid.rows = 8;
+	cr_expect_str_eq(refused(grid, &err),
+	    "the labels do not fit the page, or lie on one another");
+	grid = label_grid_default(SHEET_A4);
+	grid.step_x = grid.width - 1;
+	cr_expect_str_eq(refused(grid, &err),
+	    "the labels do not fit the page, or lie on one another");
+	grid = label_grid_default(SHEET_A4);
+	grid.height = 10 * MM;
+	cr_expect_str_eq(refused(grid, &err),
+	    "a label is too small to be read at arm's length");
+	cr_expect_str_eq(err.hint, "Take labels of at least 40 x 22 mm.");
+	grid = label_grid_default(SHEET_A4);
+	grid.skip = 21;
+	cr_expect_str_eq(
+	    refused(grid, &err), "21 labels of 21 are said to be used up");
+	grid.skip = 20;
+	cr_expect_str_empty(refused(grid, &err));
+	grid.columns = SIZE_MAX;
+	cr_expect_str_neq(refused(grid, &err), "");
+}
