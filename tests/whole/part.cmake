@@ -1,0 +1,5 @@
+# SPDX-License-Identifier: MIT
+# The whole program: the command line and the daemon together, as a studio uses them.
+if(TARGET tearshared AND TARGET tearshare)
+	script_test(whole.way whole/whole.sh)
+endif()
