@@ -1,3 +1,10 @@
 # SPDX-License-Identifier: MIT
-# The server that the scripts of this folder talk to.
+# The server that the scripts of this folder talk to, and the scripts.
 test_tool(web_server LIBS web work http print store share plan base SOURCES tests/web/server.c)
+if(TARGET web_server)
+	script_test(web.roles web/roles.mjs)
+	script_test(web.refusals web/refusals.mjs)
+	script_test(web.once web/once.mjs)
+	script_test(web.secrets web/secrets.mjs)
+	script_test(web.workshop web/workshop.mjs)
+endif()
