@@ -108,6 +108,13 @@ void sheet_delete(struct sheet *sheet); /* NULL is fine */
 
 /* At most 80 columns, lines end in LF, no control characters: for a terminal or a line printer. */
 void sheet_text(const struct sheet *sheet, struct text *out);
+/*
+ * The same content as a part of a web page, <div class="tear-sheet">: no script, no style
+ * attribute; headings begin at h2.  Ids in it begin with `id`.  Classes: notes, steps, mark,
+ * remark, boxes, box (draw a square before it), code, hands, picks, missing, shelf, drawing,
+ * superseded.
+ */
+void sheet_html(const struct sheet *sheet, const char *id, struct text *out);
 /* The same content as a JSON object; docs/sheet.md has the form. */
 void sheet_json(const struct sheet *sheet, struct text *out);
 /*

@@ -3,7 +3,7 @@
  * print_case FOLDER FORM - print one case of tests/golden to standard output.
  *
  * FORM: text, pdf, svg (the first page), picture (the first roll, for a
- * web page), commands, json, labels (as PDF).  "letter" and "large" after it change
+ * web page), commands, json, html, labels (as PDF).  "letter" and "large" after it change
  * the paper.  Used by tests/golden/renew, by the test that compares with
  * the files there, and by the checks of a PDF from outside.
  */
@@ -47,6 +47,8 @@ int main(int argc, char **argv)
 		plan_picture_svg(sheet, 0, 0, SIZE_MAX, "p", &out);
 	else if (strcmp(argv[2], "labels") == 0)
 		ok = print_labels(sheet, &c, &out, &err);
+	else if (strcmp(argv[2], "html") == 0)
+		sheet_html(sheet, "s", &out);
 	else if (strcmp(argv[2], "json") == 0)
 		sheet_json(sheet, &out);
 	else if (strcmp(argv[2], "commands") == 0)

@@ -276,3 +276,24 @@ Test(picture, of_a_torn_sheet_keeps_its_proportions)
 	cr_expect_not_null(strstr(out.data, "picture 9 × 12 in"));
 	text_free(&out);
 }
+
+static void html_form(const struct sheet *sheet, struct text *out)
+{
+	sheet_html(sheet, "s", out);
+}
+
+Test(sheet, html_has_the_same_marks_and_lets_no_markup_through)
+{
+	struct print_case c;
+	case_read(&c, SOURCE_DIR "/tests/golden/first-class");
+	c.members[0].name = "<b onclick='x'>&";
+	c.members[1].code = "\"><script>";
+	char *s = form(&c.input, html_form);
+	cr_expect_not_null(strstr(s, "<b class=\"mark\">27 1/2 in</b>"));
+	cr_expect_not_null(strstr(s, "<b class=\"mark\">377.8 mm</b>"));
+	cr_expect_not_null(strstr(s, "&lt;b onclick=&#39;x&#39;&gt;&amp;"));
+	cr_expect_null(strstr(s, "<script"));
+	cr_expect_null(strstr(s, "style="));
+	free(s);
+	case_free(&c);
+}
