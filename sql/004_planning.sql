@@ -119,8 +119,11 @@ BEGIN
 	ELSIF NOT EXISTS (SELECT 1 FROM tearshare.job WHERE studio_id = NEW.studio_id
 			AND plan_id = NEW.plan_id AND state <> 'done') THEN
 		UPDATE tearshare.plan SET state = 'ready', version = version + 1,
-			check_code = (SELECT string_agg(check_code, '-' ORDER BY paper_id) FROM tearshare.job
-				WHERE studio_id = NEW.studio_id AND plan_id = NEW.plan_id)
+			-- Five letters that cannot be mistaken for each other, over the codes of all papers.
+			check_code = (SELECT translate(left(encode(sha256(convert_to(
+					string_agg(check_code, '-' ORDER BY paper_id), 'UTF8')), 'hex'), 5),
+					'0123456789abcdef', 'ACDEFHKLMNPRTUWX')
+				FROM tearshare.job WHERE studio_id = NEW.studio_id AND plan_id = NEW.plan_id)
 			WHERE studio_id = NEW.studio_id AND plan_id = NEW.plan_id;
 	END IF;
 	RETURN NULL;
