@@ -86,6 +86,12 @@ static bool bring_schema(const struct database *db, struct err *err)
 				  : schema_check(db->conninfo, err);
 }
 
+typedef bool add_studio_fn(const char *conninfo, const char *name,
+    const unsigned char hash[32], int64_t *studio_id, struct err *err);
+static bool make_studio(const struct database *db, const struct options *o,
+    const char *name, const char *file, char *path, size_t size,
+    add_studio_fn *add, struct err *err);
+
 static bool first_studio(
     const struct options *o, const struct database *db, struct err *err)
 {
@@ -96,8 +102,9 @@ static bool first_studio(
 		return false;
 	if (has || !db->owner_conninfo)
 		return true;
-	return database_add_studio(
-	    db, o, o->studio, OWNER_KEY, path, sizeof(path), err);
+	/* Another daemon may be here too: whether it is still the first is asked again. */
+	return make_studio(db, o, o->studio, OWNER_KEY, path, sizeof(path),
+	    schema_add_first_studio, err);
 }
 
 bool database_open(
@@ -218,9 +225,9 @@ static bool write_key(const char *path, const char *key, struct err *err)
 	    err, ERR_BUSY, "key file \"%s\" could not be written", path);
 }
 
-bool database_add_studio(const struct database *db, const struct options *o,
+static bool make_studio(const struct database *db, const struct options *o,
     const char *name, const char *file, char *path, size_t size,
-    struct err *err)
+    add_studio_fn *add, struct err *err)
 {
 	char key[WEB_KEY_TEXT];
 	unsigned char hash[32];
@@ -245,12 +252,20 @@ bool database_add_studio(const struct database *db, const struct options *o,
 	/* The file first: a key without a studio is harmless, a studio without key is not. */
 	if (!write_key(path, key, err))
 		return false;
-	ok = schema_add_studio(db->owner_conninfo, name, hash, &studio_id, err);
+	ok = add(db->owner_conninfo, name, hash, &studio_id, err);
 	explicit_bzero(key, sizeof(key));
-	if (!ok)
+	if (!ok || studio_id == 0)
 		unlink(path);
 	else
 		log_event(LOG_INFO, "studio-made", "studio=%lld",
 		    (long long)studio_id);
 	return ok;
+}
+
+bool database_add_studio(const struct database *db, const struct options *o,
+    const char *name, const char *file, char *path, size_t size,
+    struct err *err)
+{
+	return make_studio(
+	    db, o, name, file, path, size, schema_add_studio, err);
 }

@@ -232,16 +232,17 @@ bool schema_check(const char *conninfo, struct err *err)
 }
 
 /* One statement: the studio, its owner and the hash of the owner's key, or nothing. */
-static const char add_studio[] =
-    "WITH s AS (INSERT INTO tearshare.studio (name) VALUES ($1) RETURNING "
-    "studio_id),"
-    " m AS (INSERT INTO tearshare.member (studio_id, name, roles)"
-    "  SELECT studio_id, 'Owner', 8 FROM s RETURNING studio_id, member_id),"
-    " k AS (INSERT INTO tearshare.key (studio_id, member_id, name, hash)"
-    "  SELECT studio_id, member_id, 'first key', $2 FROM m)"
-    " SELECT studio_id FROM s";
+#define ADD_STUDIO(when)                                                       \
+	"WITH s AS (INSERT INTO tearshare.studio (name) SELECT $1" when        \
+	" RETURNING studio_id),"                                               \
+	" m AS (INSERT INTO tearshare.member (studio_id, name, roles)"         \
+	"  SELECT studio_id, 'Owner', 8 FROM s RETURNING studio_id, "          \
+	"member_id),"                                                          \
+	" k AS (INSERT INTO tearshare.key (studio_id, member_id, name, hash)"  \
+	"  SELECT studio_id, member_id, 'first key', $2 FROM m)"               \
+	" SELECT studio_id FROM s"
 
-bool schema_add_studio(const char *conninfo, const char *name,
+static bool add_studio(const char *conninfo, const char *sql, const char *name,
     const unsigned char hash[32], int64_t *studio_id, struct err *err)
 {
 	PGconn *conn = NULL;
@@ -250,16 +251,35 @@ bool schema_add_studio(const char *conninfo, const char *name,
 	const char *values[] = {name, (const char *)hash};
 	const int lengths[] = {(int)strlen(name), 32};
 	const int formats[] = {0, 1};
-	PGresult *res = PQexecParams(
-	    conn, add_studio, 2, NULL, values, lengths, formats, 0);
-	bool ok = PQresultStatus(res) == PGRES_TUPLES_OK;
-	if (ok)
+	bool ok = run(conn, "SELECT pg_advisory_lock(" LOCK_SCHEMA ")",
+	    "wait for its turn to make a studio", err);
+	PGresult *res =
+	    ok ? PQexecParams(conn, sql, 2, NULL, values, lengths, formats, 0)
+	       : NULL;
+	*studio_id = 0;
+	if (ok && PQresultStatus(res) != PGRES_TUPLES_OK)
+		ok = refused(conn, "make a studio", err);
+	else if (ok && PQntuples(res) == 1)
 		*studio_id = strtoll(PQgetvalue(res, 0, 0), NULL, 10);
-	else
-		refused(conn, "make a studio", err);
 	PQclear(res);
-	PQfinish(conn);
+	PQfinish(conn); /* ends the lock */
 	return ok;
+}
+
+bool schema_add_studio(const char *conninfo, const char *name,
+    const unsigned char hash[32], int64_t *studio_id, struct err *err)
+{
+	return add_studio(
+	    conninfo, ADD_STUDIO("::text"), name, hash, studio_id, err);
+}
+
+bool schema_add_first_studio(const char *conninfo, const char *name,
+    const unsigned char hash[32], int64_t *studio_id, struct err *err)
+{
+	return add_studio(conninfo,
+	    ADD_STUDIO("::text WHERE NOT EXISTS (SELECT FROM "
+		       "tearshare.studio)"),
+	    name, hash, studio_id, err);
 }
 
 bool schema_has_studio(const char *conninfo, bool *has, struct err *err)

@@ -20,6 +20,10 @@ bool schema_check(const char *conninfo, struct err *err) MUST_USE;
 /* Make a studio with an owner and the hash of the owner's first key.  Blocking. */
 bool schema_add_studio(const char *conninfo, const char *name,
     const unsigned char hash[32], int64_t *studio_id, struct err *err) MUST_USE;
+/* The same, but only when there is no studio yet: *studio_id is 0 when there is one.  Of several
+ * daemons that start at once one makes it. */
+bool schema_add_first_studio(const char *conninfo, const char *name,
+    const unsigned char hash[32], int64_t *studio_id, struct err *err) MUST_USE;
 /* Is there any studio yet? */
 bool schema_has_studio(
     const char *conninfo, bool *has, struct err *err) MUST_USE;

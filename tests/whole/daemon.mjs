@@ -180,7 +180,7 @@ export async function addMember(owner, daemon, workshop, name, roles = ["student
 	const key = await made(owner, `/v1/members/${member.id}/keys`, { name: "test" });
 	if (workshop)
 		await made(owner, `/v1/workshops/${workshop.id}/members`, { member_id: member.id });
-	return { member, call: caller(daemon, key.key) };
+	return { member, key: key.key, call: caller(daemon, key.key) };
 }
 
 /* Until the plan is no longer worked on. */
