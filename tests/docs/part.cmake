@@ -1,1 +1,2 @@
 style_test(docs.parts docs/parts.sh)
+script_test(docs.readme docs/readme.sh)
