@@ -141,7 +141,6 @@ static void draw_index(struct flow *f)
 	struct style plain = style_of(f, BODY, false);
 	size_t group = 0;
 
-	f->section = _("Index");
 	flow_heading(f, 1, _("Where each strip is"));
 	for (size_t r = 0; r < f->sheet->n_rolls; r++) {
 		const struct sheet_roll *roll = &f->sheet->rolls[r];
@@ -155,6 +154,57 @@ static void draw_index(struct flow *f)
 	}
 }
 
+/* The page on which a strip is told. */
+static size_t page_of(const struct flow *f, const struct spot *spot)
+{
+	size_t group = 0;
+
+	for (size_t r = 0; r < f->sheet->n_rolls; r++) {
+		const struct sheet_roll *roll = &f->sheet->rolls[r];
+		for (size_t g = 0; g < roll->n_groups; g++, group++) {
+			if (roll->number == spot->roll &&
+			    roll->groups[g].first <= spot->strip &&
+			    spot->strip <= roll->groups[g].last)
+				return f->group_pages[group] + 1;
+		}
+	}
+	return 0;
+}
+
+/* "A2: pages 4, 7" */
+static const char *hand_pages(struct flow *f, const struct sheet_hand *hand)
+{
+	size_t n = f->canvas->n_pages + 2;
+	bool *on = arena_array(f->arena, n, sizeof(*on));
+	struct text t;
+
+	for (size_t k = 0; k < hand->n_picks; k++) {
+		for (size_t i = 0; i < (size_t)hand->picks[k].count; i++)
+			on[page_of(f, &hand->picks[k].spots[i])] = true;
+	}
+	text_init(&t, 1 << 16);
+	text_addf(&t, _("%s: page"), hand->code);
+	for (size_t i = 1; i < n; i++) {
+		if (on[i])
+			text_addf(&t, " %zu", i);
+	}
+	const char *s = arena_strdup(f->arena, t.data);
+	text_free(&t);
+	return s;
+}
+
+static void draw_hand_index(struct flow *f)
+{
+	struct style plain = style_of(f, BODY, false);
+
+	flow_heading(f, 1, _("Where each one's pieces are"));
+	for (size_t i = 0; i < f->sheet->n_hands; i++) {
+		if (f->sheet->hands[i].count > 0)
+			flow_text(
+			    f, &plain, hand_pages(f, &f->sheet->hands[i]));
+	}
+}
+
 void draw_after(struct flow *f)
 {
 	draw_hands(f);
@@ -162,5 +212,9 @@ void draw_after(struct flow *f)
 	f->section = _("After the last tear");
 	draw_section(f, _("Flattening"), notes_after);
 	draw_section(f, _("To take home"), notes_care);
+	f->section = _("Index");
+	if (f->canvas->n_pages > 8)
+		flow_page(f); /* a short sheet is leafed through sooner */
 	draw_index(f);
+	draw_hand_index(f);
 }
