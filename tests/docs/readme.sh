@@ -29,6 +29,7 @@ port=$(free_port)
 
 # One line "command TAB" a command, with its continuation lines; expected output after it.
 commands=$place/commands expected=$place/expected
+# shellcheck disable=SC2016 # backquotes of Markdown, not of the shell
 sed -n '/^```console$/,/^```$/p' "$SOURCE_DIR/README.md" | grep -v '^```' |
 	sed "s/8643/$port/g" >"$expected"
 [ "$(grep -c '^\$ ' "$expected")" -ge 15 ] || {
