@@ -327,18 +327,9 @@ static pid_t launch(struct cluster *c, long wait_ms, struct err *err)
 static void wait_for_predecessor(const struct cluster *c)
 {
 	char *path = folder_join(c->data, "cluster/postmaster.pid");
-	for (int i = 0; i < 600; i++) {
-		FILE *file = fopen(path, "re");
-		int pid = 0;
-		if (!file)
-			break;
-		if (fscanf(file, "%d", &pid) != 1)
-			pid = 0;
-		fclose(file);
-		if (pid <= 1 || (kill(pid, 0) < 0 && errno == ESRCH))
-			break;
+	for (int i = 0; i < 600 && postmaster_lives(path); i++)
 		pause_ms(50);
-	}
+	postmaster_forget(path);
 	free(path);
 }
 

@@ -77,6 +77,59 @@ bool folder_write(uid_t uid, gid_t gid, const char *folder, const char *name,
 	return ok;
 }
 
+/* ---- the lock file: its first line is the postmaster's process number ---- */
+
+#define NO_PROCESS "4999999" /* above the largest the kernel gives: 4194304 */
+
+static int lock_owner(const char *path)
+{
+	FILE *file = fopen(path, "re");
+	int pid = 0;
+	if (!file)
+		return 0;
+	if (fscanf(file, "%d", &pid) != 1)
+		pid = 0;
+	fclose(file);
+	return pid;
+}
+
+/* "123 (postgres) S ..." */
+bool postmaster_lives(const char *path)
+{
+	char name[64], process[17] = "", state = 'Z';
+	int pid = lock_owner(path);
+	if (pid <= 1)
+		return false;
+	snprintf(name, sizeof(name), "/proc/%d/stat", pid);
+	FILE *file = fopen(name, "re");
+	if (!file)
+		return false;
+	if (fscanf(file, "%*d (%16[^)]) %c", process, &state) != 2)
+		state = 'Z';
+	fclose(file);
+	return state != 'Z' && state != 'X' && strncmp(process, "post", 4) == 0;
+}
+
+/* The other lines stay: by them postgres finds out whether orphans still hold its memory. */
+void postmaster_forget(const char *path)
+{
+	char rest[4096];
+	size_t len = 0;
+	if (lock_owner(path) <= 0 || postmaster_lives(path))
+		return;
+	FILE *file = fopen(path, "r+e");
+	if (!file)
+		return;
+	len = fread(rest, 1, sizeof(rest), file);
+	char *line = memchr(rest, '\n', len);
+	rewind(file);
+	if (line && ftruncate(fileno(file), 0) == 0) {
+		fputs(NO_PROCESS, file);
+		fwrite(line, 1, len - (size_t)(line - rest), file);
+	}
+	fclose(file);
+}
+
 static bool has_programs(const char *bin)
 {
 	char *initdb = folder_join(bin, "initdb");

@@ -21,6 +21,12 @@ void folder_remove(const char *path);
 bool folder_write(uid_t uid, gid_t gid, const char *folder, const char *name,
     const char *content, const char *mode, struct err *err) MUST_USE;
 
+/* Is the process that wrote this lock file alive, and a postgres? */
+bool postmaster_lives(const char *path);
+/* A lock file whose process number now belongs to somebody else, or to a dead one that nobody
+ * reaped, would stop postgres from starting: the number is made one that no process has. */
+void postmaster_forget(const char *path);
+
 /* The folder of initdb and postgres: of the version that made data/cluster, else the newest.
  * NULL with err when there is none; yours to free. */
 char *postgres_find(const char *data, struct err *err) MUST_USE;
