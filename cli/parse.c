@@ -174,6 +174,23 @@ static bool check_options(const struct call *call, struct err *err)
 	return true;
 }
 
+/* Whoever lists the processes of this machine sees every command line. */
+static bool check_secrets(const struct call *call, struct err *err)
+{
+	for (size_t i = 0; i < call->n_words; i++) {
+		if (strncmp(call->word[i], "tsk_", 4) != 0)
+			continue;
+		cli_fail(err, CLI_USAGE,
+		    "a key does not belong on the command line, where others "
+		    "can read it");
+		return err_hint(err,
+		    "Give it on standard input: tearshare signin URL < "
+		    "keyfile\n"
+		    "Have this key revoked if others use this machine.");
+	}
+	return true;
+}
+
 static bool check_words(const struct call *call, struct err *err)
 {
 	char title[64];
@@ -227,5 +244,6 @@ bool parse_arguments(int argc, char **argv, struct call *call, struct err *err)
 			    err, CLI_USAGE, "more than %d words", WORDS_MAX);
 		call->word[call->n_words++] = word[i];
 	}
-	return help || (check_options(call, err) && check_words(call, err));
+	return help || (check_secrets(call, err) && check_options(call, err) &&
+			   check_words(call, err));
 }

@@ -132,6 +132,16 @@ Test(parse, refuses_what_is_not_in_the_tables_and_says_what_may_be_meant)
 	}
 }
 
+Test(parse, takes_no_key_and_does_not_repeat_it)
+{
+	struct call call;
+	struct err err;
+	cr_expect_not(PARSE("signin", "https://a.example", "tsk_secret"));
+	cr_expect_eq(status_exit(&err), 64);
+	cr_expect_null(strstr(err.text, "secret"));
+	cr_expect(strstr(err.hint, "standard input"));
+}
+
 Test(parse, knows_every_option_that_a_command_takes)
 {
 	for (const struct command *c = commands; c->name; c++) {

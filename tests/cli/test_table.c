@@ -61,7 +61,7 @@ Test(table, lines_up_for_people_in_cells_of_the_terminal, .init = choose_locale)
 	    "id  name         size       price  there  turn\n"
 	    " 1  \xC3\x85sa     12 1/2 in  192.00 USD    any  yes\n"
 	    "12  \xE7\xB4\x99\xE3\x81\xAE\xE4\xBA\xBA       1 in    0.05 USD   "
-	    "   3  \n");
+	    "   3\n");
 	free(text);
 }
 

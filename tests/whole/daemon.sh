@@ -55,6 +55,7 @@ daemon_wait_ready() {
 	line=${line#\"}
 	daemon_port[$name]=${line#*:}
 	daemon_port[$name]=${daemon_port[$name]%%[!0-9]*}
+	# shellcheck disable=SC2034 # for the scripts that source this
 	daemon_url[$name]=https://localhost:${daemon_port[$name]}
 }
 

@@ -2,4 +2,6 @@
 # The whole program: the command line and the daemon together, as a studio uses them.
 if(TARGET tearshared AND TARGET tearshare)
 	script_test(whole.way whole/whole.sh)
+	script_test(whole.kill whole/kill.sh)
+	script_test(whole.two whole/two.sh)
 endif()
