@@ -14,6 +14,7 @@
 #define ROUNDS 300
 #define ENRICH 6
 #define NODES 200
+#define DIVES 6
 #define NODES_ALL 2000
 #define STRIPS_LISTED 600
 #define FILLINGS_LISTED 2000
@@ -80,6 +81,12 @@ static void reach_goal(struct sheets *s, enum goal goal, bool all)
 		bound_by_prices(s);
 		if (mk->budget.stopped || goal_met(mk, goal))
 			return;
+		for (int bias = 0; bias < DIVES && !all && !goal_met(mk, goal); bias++)
+			sheets_dive(s, bias);
+		if (mk->budget.stopped || goal_met(mk, goal))
+			return;
+		sheets_aim(s, goal);
+		sheets_solve(s, ROUNDS);
 		if (!all)
 			sheets_enrich(s, ENRICH);
 		if (sheets_round(s, all ? NODES_ALL : NODES) && all) {

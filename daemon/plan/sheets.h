@@ -85,6 +85,9 @@ bool sheets_list_all(
 /* What one roll of the filling adds to the goal, in whole units. */
 int64_t filling_cost(const struct sheets *s, const struct filling *f);
 
+/* A whole plan, roll after roll out of the LP; bias stirs the choices in a fixed way. */
+void sheets_dive(struct sheets *s, int bias);
+
 /*
  * Whole numbers from the program: a better plan by this goal is offered to the maker.
  * True when there is nothing better over the columns at hand.

@@ -25,6 +25,7 @@
 #include "alloc.h"
 
 #define HEIGHTS_MOST 1500
+#define HEIGHTS_ALL 600 /* so many are tried up to the length of the roll */
 #define STACK_NODES 400000
 
 struct node {
@@ -65,16 +66,17 @@ static length tallest(const struct frame *f, const struct model *m)
 }
 
 /* Sums of two, three, ... heights up to the cap. */
-static void find_sums(struct strips *s, length cap)
+static void find_sums(struct strips *s, length cap, size_t heights_most)
 {
 	size_t n_one = s->n_heights, n = s->n_heights,
 	       room = 4 * HEIGHTS_MOST + 2 * n_one;
 	length *one = xcalloc(n_one + 1, sizeof(*one));
 	size_t from = 0;
+	bool cut = false;
 
 	memcpy(one, s->heights, n_one * sizeof(*one));
 	s->heights = xrealloc(s->heights, room, sizeof(*s->heights));
-	while (n < HEIGHTS_MOST && from < n) {
+	while (n < heights_most && from < n) {
 		size_t to = n, all = n;
 
 		for (size_t i = from; i < to; i++)
@@ -83,6 +85,7 @@ static void find_sums(struct strips *s, length cap)
 					s->heights[all++] =
 					    s->heights[i] + one[k];
 		/* new ones stay behind the old ones, so that the next level starts from them */
+		cut = cut || all == room;
 		all = to + strips_unique(s->heights + to, all - to);
 		for (size_t i = to; i < all; i++) {
 			bool old = false;
@@ -95,7 +98,7 @@ static void find_sums(struct strips *s, length cap)
 		from = to;
 	}
 	s->n_heights =
-	    strips_unique(s->heights, n < HEIGHTS_MOST ? n : HEIGHTS_MOST);
+	    strips_unique(s->heights, n < heights_most ? n : heights_most);
 	free(one);
 }
 
@@ -119,12 +122,22 @@ void stacks_init(struct strips *s)
 	struct stacks *st = xcalloc(1, sizeof(*st));
 	struct wide_way *order = xcalloc(f->n_ways + 1, sizeof(*order));
 	length cap = f->longest / 6;
+	size_t n_ways = s->n_heights; /* before any sums: those of the ways */
+	length *of_ways = xcalloc(n_ways + 1, sizeof(*of_ways));
 
 	s->stacks = st;
+	memcpy(of_ways, s->heights, n_ways * sizeof(*of_ways));
 	cap = cap < 2 * tallest(f, s->model) ? 2 * tallest(f, s->model) : cap;
-	st->cap = cap < f->longest && !s->relaxed ? cap : f->longest;
-	find_sums(s, st->cap);
-	s->complete = s->complete && st->cap == f->longest;
+	find_sums(s, f->longest, s->relaxed ? HEIGHTS_MOST : HEIGHTS_ALL);
+	st->cap = f->longest;
+	if (!s->complete && !s->relaxed && cap < f->longest) { /* too many: lower strips only */
+		memcpy(s->heights, of_ways, n_ways * sizeof(*of_ways));
+		s->n_heights = n_ways;
+		st->cap = cap;
+		find_sums(s, cap, HEIGHTS_MOST);
+		s->complete = false;
+	}
+	free(of_ways);
 	st->all_heights = s->complete;
 	st->ways = xcalloc(f->n_ways + 1, sizeof(*st->ways));
 	for (size_t k = 0; k < f->n_ways; k++)

@@ -1,0 +1,2 @@
+# The planner: published instances (a quick subset as a test, all of them by hand), benches.
+test_tool(bench_published LIBS plan base support SOURCES tests/bench/planner/published.c)
