@@ -78,8 +78,8 @@ static bool keep_sheet(struct call *call, const struct form *form,
 
 bool cmd_sheet(struct call *call, struct err *err)
 {
-	struct form form;
-	const char *page;
+	struct form form = {0};
+	const char *page = NULL;
 	struct answer sheet = {.retry_after = -1};
 	json_t *plan = NULL;
 	bool ok = choose_form(call, &form, err) &&

@@ -50,7 +50,7 @@ struct child {
 static void limit(int what, rlim_t soft, rlim_t hard)
 {
 	struct rlimit r = {soft, hard};
-	if (setrlimit(what, &r) < 0)
+	if (setrlimit((__rlimit_resource_t)what, &r) < 0)
 		_exit(126);
 }
 

@@ -100,7 +100,8 @@ static void slot_stop(struct slot *slot, enum slot_stop why)
 static void end_as(struct slot *slot, enum job_state end, const char *reason)
 {
 	slot->end = end;
-	snprintf(slot->reason, sizeof(slot->reason), "%s", reason);
+	snprintf(slot->reason, sizeof(slot->reason), "%.*s",
+	    (int)sizeof(slot->reason) - 1, reason);
 }
 
 static void end_by_result(struct slot *slot)

@@ -51,7 +51,7 @@ struct play {
 
 static bool fail(struct play *p, const char *why, const char *what)
 {
-	snprintf(p->why, sizeof(p->why), "%s: %s", why, what);
+	snprintf(p->why, sizeof(p->why), "%.190s: %.190s", why, what);
 	return false;
 }
 

@@ -95,7 +95,7 @@ static int64_t add_job(struct desk *desk, const char *how)
 
 static char *job_value(struct desk *desk, int64_t job, const char *what)
 {
-	char sql[300];
+	char sql[600];
 	snprintf(sql, sizeof(sql),
 	    "SELECT %s FROM tearshare.job WHERE job_id = %" PRId64, what, job);
 	return desk_sql(desk, "postgres", sql, NULL);
