@@ -1,0 +1,69 @@
+#!/usr/bin/env bash
+# SPDX-License-Identifier: MIT
+# The schema as PostgreSQL tells it, against the golden file of rights and the rules of rules.sql.
+# `tests/sql/catalogue.sh renew` writes the golden file anew.
+set -euo pipefail
+here=$(cd "$(dirname "$0")" && pwd)
+. "$here/../support/pg.sh"
+pg_start
+"${BUILD_DIR:?the build folder}/migrate" "$PG_SUPER"
+ask() { psql -Xq -v ON_ERROR_STOP=1 "$PG_SUPER" -f "$here/$1"; }
+
+if [ "${1:-}" = renew ]; then
+	ask rights.sql >"$here/rights.txt"
+	exit 0
+fi
+status=0
+ask rights.sql | diff -u "$here/rights.txt" - || {
+	echo "rights differ from tests/sql/rights.txt (left: golden)"
+	status=1
+}
+broken=$(ask rules.sql)
+[ -z "$broken" ] || {
+	printf '%s\n' "$broken"
+	status=1
+}
+
+# A rule that is broken must be seen, or the empty answer above says nothing.
+pg_sql postgres "CREATE TABLE tearshare.stray (id integer, made timestamp, made_at text, width length_u, CHECK (id > 0))" 2>/dev/null ||
+	psql -Xq "$PG_SUPER" -c "CREATE TABLE tearshare.stray (id integer, made timestamp, made_at text, width tearshare.length_u, CHECK (id > 0))"
+found=$(ask rules.sql)
+for what in "table without a key: stray" "type not for us: stray made" "an instant that is none: stray made_at" \
+	"without a name of its own: stray_id_check" "without its unit: stray width"; do
+	grep -qF "$what" <<<"$found" || {
+		echo "not seen: $what"
+		status=1
+	}
+done
+pg_sql postgres "DROP TABLE tearshare.stray; GRANT DELETE ON tearshare.event TO tearshare_daemon"
+if ask rights.sql | diff -q "$here/rights.txt" - >/dev/null; then
+	echo "a right given beside the migrations was not seen"
+	status=1
+fi
+
+# As each role itself: what is not given is refused.
+refused() { # role, SQL
+	local said
+	if said=$(pg_sql "$1" "$2" 2>&1); then
+		echo "$1 may: $2"
+		status=1
+	elif ! grep -q "permission denied" <<<"$said"; then
+		echo "$1: $2: $said"
+		status=1
+	fi
+}
+for table in ledger_entry settlement member key session kept_answer event request; do
+	refused tearshare_planner "SELECT count(*) FROM tearshare.$table"
+done
+refused tearshare_planner "UPDATE tearshare.job SET problem = '{}'"
+refused tearshare_backup "DELETE FROM tearshare.request"
+refused tearshare_backup "INSERT INTO tearshare.studio (name) VALUES ('x')"
+refused tearshare_daemon "CREATE TABLE tearshare.mine (id integer)"
+refused tearshare_daemon "CREATE SCHEMA mine"
+refused tearshare_daemon "CREATE TEMPORARY TABLE mine (id integer)"
+refused tearshare_daemon "INSERT INTO tearshare.schema_version VALUES (99, 'x', '')"
+refused tearshare_daemon "DELETE FROM tearshare.member"
+refused tearshare_daemon "UPDATE tearshare.ledger_entry SET reason = ''"
+refused tearshare_daemon "TRUNCATE tearshare.accepted_plan"
+pg_sql tearshare_backup "SELECT count(*) FROM tearshare.ledger_entry" >/dev/null || status=1
+exit $status
