@@ -96,15 +96,36 @@ static bool help_one(
 	return err_hint(err, "See them all: tearshare help");
 }
 
+/* Headings of the list of commands, each before the command it begins with. */
+static const struct {
+	const char *first, *heading;
+} groups[] = {
+    {"signin", "To begin with:"},
+    {"ask", "For everybody who paints:"},
+    {"workshop", "For the instructor:"},
+    {"shares", "What it costs:"},
+    {"studio", "The studio, its people, its paper:"},
+    {"size", "Without a server:"},
+};
+
+static void write_heading(FILE *out, const struct command *c)
+{
+	for (size_t i = 0; i < sizeof(groups) / sizeof(*groups); i++)
+		if (command_is_first(c) &&
+		    strcmp(groups[i].first, c->name) == 0)
+			fprintf(out, "\n%s\n", groups[i].heading);
+}
+
 static void help_all(struct call *call)
 {
 	FILE *out = call->pen.out;
 	fputs("tearshare COMMAND [words] [options]\n"
 	      "One purchase of paper for a whole workshop: ask, plan, tear, "
-	      "share.\n\n",
+	      "share.\n",
 	    out);
 	for (const struct command *c = commands; c->name; c++) {
 		char title[64], left[90];
+		write_heading(out, c);
 		command_title(title, c);
 		snprintf(left, sizeof(left), "%s %s", title, c->words);
 		fprintf(out, "  %-36s", left);

@@ -8,6 +8,7 @@
  */
 #include <errno.h>
 #include <limits.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <termios.h>
@@ -17,17 +18,31 @@
 #include "command.h"
 #include "status.h"
 
+/* Ctrl-C while nothing is echoed must not leave the terminal so. */
+static struct termios terminal_before;
+
+static void on_interrupt(int signal_number)
+{
+	tcsetattr(STDIN_FILENO, TCSAFLUSH, &terminal_before);
+	signal(signal_number, SIG_DFL);
+	raise(signal_number);
+}
+
 static bool paste_key(struct call *call, char **key, struct err *err)
 {
-	struct termios with, without;
-	tcgetattr(STDIN_FILENO, &with);
-	without = with;
+	struct termios without;
+	tcgetattr(STDIN_FILENO, &terminal_before);
+	without = terminal_before;
 	without.c_lflag &= (tcflag_t) ~(ECHO | ECHONL);
 	fprintf(call->talk, "Paste the key (it is not shown): ");
 	fflush(call->talk);
+	signal(SIGINT, on_interrupt);
+	signal(SIGTERM, on_interrupt);
 	tcsetattr(STDIN_FILENO, TCSAFLUSH, &without);
 	bool ok = key_read(STDIN_FILENO, "what was pasted", key, err);
-	tcsetattr(STDIN_FILENO, TCSAFLUSH, &with);
+	tcsetattr(STDIN_FILENO, TCSAFLUSH, &terminal_before);
+	signal(SIGINT, SIG_DFL);
+	signal(SIGTERM, SIG_DFL);
 	fputc('\n', call->talk);
 	return ok;
 }

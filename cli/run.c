@@ -42,10 +42,13 @@ int cli_run(int argc, char **argv, FILE *out, FILE *talk)
 	call.talk_is_terminal = isatty(fileno(talk));
 	call.pen.width = terminal_width(out);
 	bool ok = run(argc, argv, &call, &err);
-	if (fflush(out) != 0 && ok)
+	bool gone = false; /* the reader has left, as head does: no news */
+	if (fflush(out) != 0 && ok) {
+		gone = errno == EPIPE;
 		ok = cli_fail(&err, CLI_OUTPUT,
 		    "could not write the answer: %s", strerror(errno));
-	if (!ok) {
+	}
+	if (!ok && !gone) {
 		call_progress(&call, "");
 		status_tell(talk, &err);
 	}
