@@ -203,10 +203,11 @@ static const struct canvas *draw_sheet(const struct sheet *sheet)
 	struct flow f = {.sheet = sheet, .zoom = sheet->input->large ? 1.5 : 1};
 	double width, height;
 
+	words_use(sheet->input->language);
 	if (*sheet->drawn)
 		return *sheet->drawn;
 	page_size(sheet->input->page, &width, &height);
-	f.canvas = canvas_new(width, height, "en");
+	f.canvas = canvas_new(width, height, words_language());
 	f.arena = arena_new((size_t)1 << 31);
 	f.left = MARGIN;
 	f.width = width - 2 * MARGIN;
@@ -237,6 +238,7 @@ static struct canvas_about about(
 	const struct sheet_input *input = sheet->input;
 	const char *workshop = input->workshop ? input->workshop : "";
 
+	words_use(input->language);
 	if (input->number)
 		snprintf(title, 256, _("Tear sheet, plan %lld (%s)"),
 		    (long long)input->number, sheet->check);
@@ -246,7 +248,7 @@ static struct canvas_about about(
 	    .title = title,
 	    .subject = workshop,
 	    .author = input->studio,
-	    .language = "en",
+	    .language = words_language(),
 	    .made = input->made,
 	};
 }

@@ -158,8 +158,9 @@ static struct canvas *draw_labels(
 	struct flow f = {.sheet = sheet, .zoom = 1};
 	double width, height;
 
+	words_use(sheet->input->language);
 	page_size(grid->page, &width, &height);
-	f.canvas = canvas_new(width, height, "en");
+	f.canvas = canvas_new(width, height, words_language());
 	f.arena = arena_new((size_t)1 << 30);
 	draw_grid(&f, grid);
 	arena_delete(f.arena);
@@ -172,8 +173,9 @@ bool sheet_labels_pdf(const struct sheet *sheet, const struct label_grid *grid,
 	if (!grid_fits(grid, err))
 		return false;
 	struct canvas *canvas = draw_labels(sheet, grid);
-	struct canvas_about about = {
-	    .title = _("Labels"), .language = "en", .made = sheet->input->made};
+	struct canvas_about about = {.title = _("Labels"),
+	    .language = words_language(),
+	    .made = sheet->input->made};
 	bool ok = canvas_pdf(canvas, &about, out, err);
 	canvas_delete(canvas);
 	return ok;

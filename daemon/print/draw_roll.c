@@ -270,14 +270,15 @@ static void draw_legend(struct flow *f)
 	}
 	const char *rest =
 	    _("Letters: pencil codes. Figures: strips. Near edge below.");
-	if (canvas_measure(f->canvas, 0, &style, rest).w >
-	    f->left + f->width - x) {
+	double room = f->left + f->width - x;
+	if (canvas_measure(f->canvas, 0, &style, rest).w > room) {
 		f->y += px(f, 18);
-		x = f->left;
+		flow_text(f, &style, rest);
+		flow_gap(f, 2);
+		return;
 	}
-	canvas_text(f->canvas,
-	    (struct box){x, f->y, f->left + f->width - x, px(f, 16)}, &style,
-	    rest);
+	canvas_text(
+	    f->canvas, (struct box){x, f->y, room, px(f, 16)}, &style, rest);
 	f->y += px(f, 20);
 }
 

@@ -12,6 +12,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "words.h"
+
 #define FINE_INCH                                                              \
 	(INCH / 32) /* divisions that common rulers have on the other side */
 #define FINE_MM (MM / 2)
@@ -51,9 +53,9 @@ const char *mark_between(
 
 	length_print(high, below + ruler->step, ruler->system);
 	if (below == 0)
-		snprintf(buf, MARK_TEXT_MAX, "below %s", high);
+		snprintf(buf, MARK_TEXT_MAX, _("below %s"), high);
 	else
-		snprintf(buf, MARK_TEXT_MAX, "between %s and %s",
+		snprintf(buf, MARK_TEXT_MAX, _("between %s and %s"),
 		    length_print(low, below, ruler->system), high);
 	return buf;
 }

@@ -94,6 +94,7 @@ struct sheet_input {
 	const char *shelf_url; /* stands before a shelf code in its QR code; NULL: no QR */
 	enum sheet_page page;
 	bool large;           /* large print: 18 pt */
+	const char *language; /* "de"; NULL, "" or one we do not know: English */
 	const struct sheet_paper *papers;
 	size_t n_papers;
 	const struct sheet_member *members;

@@ -113,7 +113,8 @@ static void put_table(
 	element(h, "caption", NULL,
 	    phrase_from(group, &group->steps[first], h->arena));
 	text_add(h->out, "\n<thead><tr>");
-	static const char *const heads[] = {"Step", "Mark", "What comes off"};
+	static const char *const heads[] = {
+	    N_("Step"), N_("Mark"), N_("What comes off")};
 	for (size_t i = 0; i < 3; i++) {
 		text_add(h->out, "<th scope=\"col\">");
 		markup_text(h->out, _(heads[i]));
@@ -244,6 +245,7 @@ void sheet_html(const struct sheet *sheet, const char *id, struct text *out)
 	    .arena = arena_new((size_t)1 << 31),
 	    .id = id};
 
+	words_use(sheet->input->language);
 	text_add(out, "<div class=\"tear-sheet\">\n");
 	if (sheet->input->superseded)
 		element(&h, "p", "superseded",

@@ -149,6 +149,7 @@ static inline void case_read(struct print_case *c, const char *folder)
 	input->made = case_text(c->json, "made");
 	input->side_up = case_text(c->json, "side_up");
 	input->rules = case_text(c->json, "rules");
+	input->language = case_text(c->json, "language");
 	input->shelf_url = case_text(c->json, "shelf_url");
 	const char *system = case_text(c->json, "system");
 	input->system = !system || strcmp(system, "inch") == 0 ? MEASURE_INCH

@@ -12,3 +12,4 @@ script_test(print.pdf print/pdf.sh)
 # Run by hand: .build/release/bench_print
 add_executable(bench_print tests/bench/print.c)
 target_link_libraries(bench_print PRIVATE print)
+script_test(print.words print/words.sh)

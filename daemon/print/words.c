@@ -1,0 +1,57 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * words.c - which language is printed.
+ *
+ * The language is kept for the thread and not handed through every function that says a
+ * word: it is set at the door of each form (sheet_text, sheet_pdf ...) from the sheet, and
+ * nothing else reads it.  A word that a catalogue lacks is printed in English; a test sees
+ * to it that none is lacking.
+ */
+#include "words.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const struct words *const catalogues[] = {&words_de};
+#define N_CATALOGUES (sizeof(catalogues) / sizeof(catalogues[0]))
+
+static _Thread_local const struct words *now;
+
+static const struct words *find(const char *language)
+{
+	for (size_t i = 0; language && i < N_CATALOGUES; i++) {
+		if (strcmp(catalogues[i]->language, language) == 0)
+			return catalogues[i];
+	}
+	return NULL;
+}
+
+void words_use(const char *language)
+{
+	now = find(language);
+}
+
+bool words_known(const char *language)
+{
+	return language && (strcmp(language, "en") == 0 || find(language));
+}
+
+const char *words_language(void)
+{
+	return now ? now->language : "en";
+}
+
+static int by_english(const void *key, const void *word)
+{
+	return strcmp(key, ((const struct word *)word)->english);
+}
+
+const char *words_in(const char *english)
+{
+	const struct word *found = NULL;
+
+	if (now)
+		found = bsearch(english, now->words, now->n,
+		    sizeof(*now->words), by_english);
+	return found ? found->other : english;
+}
