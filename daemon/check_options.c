@@ -66,7 +66,7 @@ static bool check_data(const char *data, struct err *err)
 		return err_hint(err, "Give a folder that belongs to the "
 				     "daemon's user.");
 	}
-	strcpy(above, data);
+	memcpy(above, data, strlen(data) + 1);
 	slash = strrchr(above, '/');
 	slash[slash == above] = '\0';
 	if (access(above, W_OK | X_OK) == 0)

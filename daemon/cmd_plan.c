@@ -90,35 +90,43 @@ static bool on_progress(void *ctx, const struct totals *best,
 
 /* --- reading ------------------------------------------------------------------------ */
 
-static enum exit_status read_all(const char *file, struct text *out)
+static enum exit_status cannot_read(const char *file)
 {
-	FILE *f = strcmp(file, "-") ? fopen(file, "r") : stdin;
-	char *chunk;
-	size_t n;
-	bool bad;
+	fprintf(
+	    stderr, "tearshared: cannot read %s: %s\n", file, strerror(errno));
+	return EXIT_NO_INPUT;
+}
 
-	if (!f) {
-		fprintf(stderr, "tearshared: cannot read %s: %s\n", file,
-		    strerror(errno));
-		return EXIT_NO_INPUT;
-	}
-	chunk = xmalloc(READ_CHUNK);
+static enum exit_status read_stream(const char *file, FILE *f, struct text *out)
+{
+	char *chunk = xmalloc(READ_CHUNK);
+	size_t n;
+
 	while (text_fits(out) && (n = fread(chunk, 1, READ_CHUNK, f)) > 0)
 		text_add_bytes(out, chunk, n);
 	free(chunk);
-	bad = ferror(f);
-	if (bad)
-		fprintf(stderr, "tearshared: cannot read %s: %s\n", file,
-		    strerror(errno));
-	if (f != stdin)
-		fclose(f);
-	if (!bad && !text_fits(out)) {
-		fprintf(stderr,
-		    "tearshared: %s: the problem is longer than %d bytes\n",
-		    file, PROBLEM_TEXT_MAX);
-		return EXIT_MALFORMED;
-	}
-	return bad ? EXIT_NO_INPUT : EXIT_OK;
+	if (ferror(f))
+		return cannot_read(file);
+	if (text_fits(out))
+		return EXIT_OK;
+	fprintf(stderr, "tearshared: %s: the problem is longer than %d bytes\n",
+	    file, PROBLEM_TEXT_MAX);
+	return EXIT_MALFORMED;
+}
+
+static enum exit_status read_all(const char *file, struct text *out)
+{
+	enum exit_status status;
+	FILE *f;
+
+	if (!strcmp(file, "-"))
+		return read_stream("standard input", stdin, out);
+	f = fopen(file, "re");
+	if (!f)
+		return cannot_read(file);
+	status = read_stream(file, f, out);
+	fclose(f);
+	return status;
 }
 
 /* "FILE: /pieces/3/across: what"; the reader may know of more. */

@@ -145,6 +145,7 @@ static bool find_running(const struct options *o, struct database *db)
 {
 	char path[PATH_SIZE], lines[5][512] = {{0}};
 	bool ok = true;
+	long pid;
 	FILE *f;
 
 	data_path(o, "cluster/postmaster.pid", path, sizeof(path));
@@ -156,7 +157,8 @@ static bool find_running(const struct options *o, struct database *db)
 		lines[i][strcspn(lines[i], "\n")] = '\0';
 	}
 	fclose(f);
-	if (!ok || (kill(atoi(lines[0]), 0) < 0 && errno == ESRCH))
+	pid = strtol(lines[0], NULL, 10);
+	if (!ok || pid <= 1 || (kill((pid_t)pid, 0) < 0 && errno == ESRCH))
 		return false;
 	db->conninfo = conninfo_of(lines[4], lines[3], ROLE_NAME_DAEMON);
 	db->owner_conninfo = conninfo_of(lines[4], lines[3], ROLE_NAME_OWNER);

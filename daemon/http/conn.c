@@ -138,8 +138,7 @@ static bool make_room(struct http_server *s, const struct conn *newcomer)
 	struct conn *c, *oldest = NULL;
 	size_t n_leaving = 0;
 
-	TAILQ_FOREACH(c, &s->conns, link)
-	{
+	for (c = TAILQ_FIRST(&s->conns); c; c = TAILQ_NEXT(c, link)) {
 		n_leaving += c->state == CONN_DYING || c->state == CONN_LINGER;
 		if (c == newcomer || c->state != CONN_IDLE)
 			continue;
@@ -244,9 +243,9 @@ static int count_of_address(const struct conn *of)
 	struct conn *c;
 	int n = 0;
 
-	TAILQ_FOREACH(c, &of->server->conns, link)
-	n += c->known && !c->exempt &&
-	     !memcmp(&c->address, &of->address, sizeof(c->address));
+	for (c = TAILQ_FIRST(&of->server->conns); c; c = TAILQ_NEXT(c, link))
+		n += c->known && !c->exempt &&
+		     !memcmp(&c->address, &of->address, sizeof(c->address));
 	return n;
 }
 
@@ -261,7 +260,7 @@ void conn_look_up(struct conn *c)
 	if (c->known || fd < 0)
 		return;
 	c->known = true;
-	strcpy(c->peer, "unix");
+	memcpy(c->peer, "unix", sizeof("unix"));
 	if (getpeername(fd, (struct sockaddr *)&from, &len) == 0 &&
 	    (from.ss_family == AF_INET || from.ss_family == AF_INET6)) {
 		read_address(c, &from);
@@ -401,8 +400,7 @@ void conn_drain_all(struct http_server *s)
 {
 	struct conn *c;
 
-	TAILQ_FOREACH(c, &s->conns, link)
-	{
+	for (c = TAILQ_FIRST(&s->conns); c; c = TAILQ_NEXT(c, link)) {
 		if (c->state == CONN_IDLE)
 			c->deadline = clock_ms() + LINGER_MS;
 	}

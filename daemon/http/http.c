@@ -13,6 +13,8 @@
  * the rest: it accepts two lengths, bare line feeds, names with spaces and more, cuts no
  * client that drips, and speaks HTML when it refuses by itself.
  */
+#include "http.h"
+
 #include <arpa/inet.h>
 #include <errno.h>
 #include <event2/buffer.h>
@@ -449,8 +451,7 @@ void http_server_delete(struct http_server *s)
 		return;
 	if (s->http) {
 		stop_listening(s);
-		TAILQ_FOREACH(c, &s->conns, link)
-		{
+		for (c = TAILQ_FIRST(&s->conns); c; c = TAILQ_NEXT(c, link)) {
 			if (!c->request)
 				continue;
 			c->request->conn = NULL;

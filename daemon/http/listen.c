@@ -53,7 +53,7 @@ static bool is_port(const char *s)
 {
 	size_t n = strspn(s, "0123456789");
 
-	return n > 0 && n <= 5 && !s[n] && atoi(s) <= 65535;
+	return n > 0 && n <= 5 && !s[n] && strtol(s, NULL, 10) <= 65535;
 }
 
 static bool parse_inet(const char *listen, struct place *out, struct err *err)

@@ -42,7 +42,7 @@ static const char *quote(char buf[static QUOTE_MAX], const char *s)
 {
 	size_t i;
 
-	for (i = 0; s[i] && i < QUOTE_MAX - 1; i++)
+	for (i = 0; i < QUOTE_MAX - 1 && s[i]; i++)
 		buf[i] =
 		    s[i] >= 0x20 && s[i] < 0x7f && s[i] != '"' && s[i] != '\\'
 			? s[i]
@@ -180,7 +180,7 @@ static bool is_port(const char *s)
 {
 	size_t n = strspn(s, "0123456789");
 
-	return !s[n] && n <= 5 && (n == 0 || atoi(s) <= 65535);
+	return !s[n] && n <= 5 && (n == 0 || strtol(s, NULL, 10) <= 65535);
 }
 
 /* host[:port], RFC 9110, 7.2: names, IPv4, and IPv6 in brackets. */
@@ -271,38 +271,40 @@ static bool read_method(const char *s, struct head *head, struct refusal *r)
 	    "the method %s is not known here", quote(shown, s));
 }
 
-/* The path of an absolute target, and its authority in host; targets are cut in place. */
-static bool read_absolute(
-    char *target, char **path, char **host, struct refusal *r)
+/*
+ * An absolute target, cut in place: its authority is returned, its path is in *path; NULL
+ * when it is refused.  The authority moves over "://", which leaves room for its terminator
+ * and for the slash of a path that has none.
+ */
+static char *read_absolute(
+    char *target, char *mark, char **path, struct refusal *r)
 {
-	char *mark = strstr(target, "://"), *from = mark + 3;
+	char *from = mark + 3, *authority = mark + 1;
 	size_t len = strcspn(from, "/?"), n_scheme = (size_t)(mark - target);
 
 	if (!(n_scheme == 4 && !strncasecmp(target, "http", 4)) &&
-	    !(n_scheme == 5 && !strncasecmp(target, "https", 5)))
-		return refuse(
+	    !(n_scheme == 5 && !strncasecmp(target, "https", 5))) {
+		refuse(
 		    r, 400, NULL, "the target has a scheme that is not ours");
-	/* The authority moves over "://", which leaves room for its terminator and for the
-	 * slash of a path that has none. */
-	*host = mark + 1;
+		return NULL;
+	}
 	*path = from + len;
-	memmove(*host, from, len);
-	(*host)[len] = '\0';
+	memmove(authority, from, len);
+	authority[len] = '\0';
 	if (**path != '/')
 		*--*path = '/';
-	return true;
+	return strict_check_host(authority, r) ? authority : NULL;
 }
 
 static bool read_target(
     char *target, struct head *head, char **authority, struct refusal *r)
 {
-	char *path = target, *mark;
+	char *path = target, *mark = strstr(target, "://");
 
 	*authority = NULL;
-	if (target[0] != '/' && strstr(target, "://")) {
-		if (!read_absolute(target, &path, authority, r))
-			return false;
-		if (!strict_check_host(*authority, r))
+	if (target[0] != '/' && mark) {
+		*authority = read_absolute(target, mark, &path, r);
+		if (!*authority)
 			return false;
 	}
 	if (!strict_check_target(path, r))

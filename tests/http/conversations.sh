@@ -2,8 +2,12 @@
 # SPDX-License-Identifier: MIT
 # Play every conversation of this folder against the HTTP part alone: plain, TLS, and over a
 # unix socket.  What TLS itself may and may not do is asked with openssl and curl.
+#
+# start_server sets the addresses, under the names it is given.
+# shellcheck disable=SC2154,SC2119,SC2120
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
+# shellcheck source=tests/http/server.sh
 . "$here/server.sh"
 
 host=localhost # what the conversations call us

@@ -3,6 +3,7 @@
 # The options: the same names in --help, in the sample file and in the man page; and what the
 # daemon says about a configuration that cannot be used.
 set -euo pipefail
+# shellcheck source=tests/main/lib.sh
 . "$(dirname "$0")/lib.sh"
 
 say "one table: help, sample and man page"
@@ -119,4 +120,4 @@ run 64 "$tearshared" check now
 run 0 "$tearshared" --version
 printf 'loops = 3\nlisten = 0.0.0.0:1\n' >"$work/over"
 run 0 "$tearshared" -n -c "$work/over" --listen 127.0.0.1:1 --data "$work/data"
-exit $failed
+exit "$failed"

@@ -2,6 +2,7 @@
 if(TARGET tearshared AND TARGET web AND TARGET work AND TARGET store)
 	script_test(main.options main/options.sh)
 	script_test(main.plan main/plan.sh)
+	script_test(main.units main/units.sh)
 	test_tool(notify_sink SOURCES tests/main/notify_sink.c)
 	test_tool(in_flight LIBS PkgConfig::SSL SOURCES tests/main/in_flight.c tests/http/client.c)
 	target_include_directories(in_flight PRIVATE tests/http)

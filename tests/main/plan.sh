@@ -2,6 +2,7 @@
 # SPDX-License-Identifier: MIT
 # The planner's door, `tearshared plan`: statuses, what is written where, and stopping.
 set -euo pipefail
+# shellcheck source=tests/main/lib.sh
 . "$(dirname "$0")/lib.sh"
 
 problem() { # PIECES [STOCK] [MORE]
@@ -109,4 +110,4 @@ say "at the end of its seconds it stops by itself"
 jq '.seconds = 0.001' "$work/hard" >"$work/hasty"
 run 0 "$tearshared" plan "$work/hasty"
 jq -e '.totals.unplaced == 0' "$work/out" >/dev/null || fail "no plan: $out"
-exit $failed
+exit "$failed"

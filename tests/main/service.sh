@@ -3,6 +3,7 @@
 # The daemon as a service: first start, background, log and certificate read again, the end
 # with requests under way, a PostgreSQL that is killed, and what else may go wrong.
 set -euo pipefail
+# shellcheck source=tests/main/lib.sh
 . "$(dirname "$0")/lib.sh"
 
 make_certificate one
@@ -144,4 +145,4 @@ kill -TERM "$pid"
 wait "$pid" || fail "ended with $?"
 run 78 "$tearshared" -d -c "$work/plain"
 says "this program knows"
-exit $failed
+exit "$failed"
