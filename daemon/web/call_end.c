@@ -86,7 +86,7 @@ static void on_committed(void *ctx, const struct err *err)
 	end_send(call);
 }
 
-static void end_commit(struct call *call)
+void end_commit(struct call *call)
 {
 	store_commit(call->tx, on_committed, call);
 }
@@ -228,27 +228,17 @@ static void write_trouble(struct call *call, enum trouble trouble, int status)
 	free(body);
 }
 
-static void keep_refusal(struct call *call)
-{
-	call->inner->claimed = false;
-	once_keep(call, end_commit);
-}
-
-static void on_keeping(void *ctx, struct store_tx *tx, const struct err *err)
-{
-	struct call *call = ctx;
-
-	call->tx = tx;
-	if (call_failed(call, err))
-		return;
-	once_claim(call, call->inner->once_who, keep_refusal);
-}
-
-/* Two transactions were in each other's way (40001, 40P01: sqlstate.c gives them this text):
- * nothing was wrong with either. */
+/*
+ * Two transactions were in each other's way: nothing was wrong with either, so the call is
+ * begun again.  The texts are those of daemon/store/sqlstate.c for 40001 and 40P01, and for two
+ * requests with one key that passed each other at the claim (the first is kept by now).
+ */
 static bool is_clash(const struct err *err)
 {
-	return err->kind == ERR_BUSY && strcmp(err->text, "two changes met") == 0;
+	return err->kind == ERR_BUSY &&
+	       (strcmp(err->text, "two changes met") == 0 ||
+		   strcmp(err->text,
+		       "another request with this key was under way") == 0);
 }
 
 static bool on_page(const struct call *call)
@@ -304,14 +294,14 @@ void call_fail(struct call *call)
 		fail_page(call, status);
 		return;
 	}
-	keep = in->claimed && status < 500 && status != 401 && status != 429;
+	keep = in->claimed && in->keeping == 0 && status < 500 &&
+	       status != 401 && status != 429;
 	write_trouble(call, trouble, status);
 	if (!keep) {
 		end_send(call);
 		return;
 	}
-	in->claimed = false;
-	store_begin(call->web->store, on_keeping, call);
+	once_keep_refusal(call);
 }
 
 /* ---- faults ---- */

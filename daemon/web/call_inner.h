@@ -25,6 +25,7 @@ struct call_inner {
 	    *once_who; /* "key:17"; NULL: the handler finds out (joining) */
 	unsigned char fingerprint[32];
 	bool claimed;
+	int keeping; /* how often it was tried to keep a refusal; 0: not yet */
 	call_fn *after_claim;
 
 	struct http_field fields[CALL_FIELDS_MAX];
@@ -54,6 +55,8 @@ void sight_look(struct call *call, call_fn *next);
 bool once_read(struct call *call) MUST_USE;
 /* Claim it, or give the kept answer; then next. */
 void once_claim(struct call *call, const char *who, call_fn *next);
+/* Keep the refusal that inner holds in a transaction of its own, and send it. */
+void once_keep_refusal(struct call *call);
 /* Keep the answer in this transaction, then next. */
 void once_keep(struct call *call, call_fn *next);
 
@@ -63,6 +66,8 @@ void end_trouble(struct call *call, enum trouble trouble, const char *hint,
 /* Set err and the trouble without ending. */
 bool set_trouble(struct call *call, enum trouble trouble, const char *hint,
     const char *fmt, ...) PRINTF_LIKE(4, 5);
+/* Commit, then send what inner holds. */
+void end_commit(struct call *call);
 /* Send what inner holds, and free the call. */
 void end_send(struct call *call);
 /* call.c: the whole call from its beginning. */

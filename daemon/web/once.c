@@ -9,6 +9,7 @@
  * Kept are answers 2xx and 3xx and refusals 4xx that depend on what the database held
  * (not 401, 429, and nothing of the server's own trouble).
  */
+#include <event2/event.h>
 #include <openssl/sha.h>
 #include <stdlib.h>
 #include <string.h>
@@ -18,6 +19,7 @@
 #include "journal.h"
 #include "page.h"
 #include "secret.h"
+#include "web_inner.h"
 
 static bool read_quoted(const char *value, char key[static ONCE_KEY_MAX + 1])
 {
@@ -161,6 +163,8 @@ static void give_kept(struct call *call, const struct kept_answer *kept)
 	end_send(call);
 }
 
+static void keep_later(struct call *call);
+
 static void on_claimed(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
@@ -169,7 +173,9 @@ static void on_claimed(
 
 	if (call_failed(call, err))
 		return;
-	if (n == 0 || kept->is_running) {
+	if (n > 0 && kept->is_running && call->inner->keeping > 0) {
+		keep_later(call);
+	} else if (n == 0 || kept->is_running) {
 		call_field(call, "Retry-After", "1");
 		call->inner->once_key =
 		    NULL; /* this refusal is not the request's answer */
@@ -258,4 +264,52 @@ void once_keep(struct call *call, call_fn *next)
 	free(sealed);
 	free(plain);
 	free(fields);
+}
+
+/* ---- keeping a refusal ---- */
+
+#define KEEP_TRIES 500
+#define KEEP_WAIT_MS 4
+
+static void keep_in_tx(struct call *call)
+{
+	call->inner->claimed = false;
+	once_keep(call, end_commit);
+}
+
+static void on_keeping(void *ctx, struct store_tx *tx, const struct err *err)
+{
+	struct call *call = ctx;
+
+	call->tx = tx;
+	if (call_failed(call, err))
+		return;
+	once_claim(call, call->inner->once_who, keep_in_tx);
+}
+
+void once_keep_refusal(struct call *call)
+{
+	call->inner->keeping++;
+	store_begin(call->web->store, on_keeping, call);
+}
+
+static void on_later(evutil_socket_t fd, short what, void *ctx)
+{
+	(void)fd;
+	(void)what;
+	once_keep_refusal(ctx);
+}
+
+/* The rollback of the refused transaction is still on its way on another connection, and with
+ * it the claim: come back when it is through. */
+static void keep_later(struct call *call)
+{
+	const struct timeval wait = {0, KEEP_WAIT_MS * 1000};
+
+	store_rollback(call->tx);
+	call->tx = NULL;
+	if (call->inner->keeping >= KEEP_TRIES ||
+	    event_base_once(
+		call->web->base, -1, EV_TIMEOUT, on_later, call, &wait) != 0)
+		end_send(call);
 }
