@@ -86,20 +86,18 @@ void field_form_end(struct html *h)
 }
 
 /* Opens the box of a field and writes label, hint and error; gives the ids that describe it. */
-static const char *open_field(struct call *call, struct html *h,
-    const struct field *field, bool label_first)
+static const char *open_field(
+    struct call *call, struct html *h, const struct field *field)
 {
 	const struct fault *fault = fault_of(call, field->name);
 	const char *id = field_id(call, field->name);
 	const char *by = NULL;
 	html_open(h, "div", "class", fault ? "field is-wrong" : "field", NULL);
-	if (label_first) {
-		html_open(h, "label", "for", id, NULL);
-		html_text(h, field->label);
-		if (field->optional)
-			html_text(h, " (may be left empty)");
-		html_close(h, "label");
-	}
+	html_open(h, "label", "for", id, NULL);
+	html_text(h, field->label);
+	if (field->optional)
+		html_text(h, " (optional)");
+	html_close(h, "label");
 	if (field->hint) {
 		by = call_printf(call, "%s-hint", id);
 		html_open(h, "span", "class", "hint", "id", by, NULL);
@@ -117,12 +115,21 @@ static const char *open_field(struct call *call, struct html *h,
 	return by;
 }
 
+/* A secret that was sent does not come back in the page. */
+static const char *line_value(
+    const struct call *call, const struct field *field)
+{
+	if (field->type && strcmp(field->type, "password") == 0)
+		return "";
+	return field_value(call, field->name, field->value);
+}
+
 void field_line(struct call *call, struct html *h, const struct field *field)
 {
-	const char *by = open_field(call, h, field, true);
+	const char *by = open_field(call, h, field);
 	html_open(h, "input", "type", field->type ? field->type : "text",
 	    "name", field->name, "id", field_id(call, field->name), "value",
-	    field_value(call, field->name, field->value), "autocomplete",
+	    line_value(call, field), "autocomplete",
 	    field->complete ? field->complete : "off", "inputmode", field->mode,
 	    "class", field->small ? "short" : NULL, "aria-describedby", by,
 	    "aria-invalid", fault_of(call, field->name) ? "true" : NULL, NULL);
@@ -131,7 +138,7 @@ void field_line(struct call *call, struct html *h, const struct field *field)
 
 void field_area(struct call *call, struct html *h, const struct field *field)
 {
-	const char *by = open_field(call, h, field, true);
+	const char *by = open_field(call, h, field);
 	html_open(h, "textarea", "name", field->name, "id",
 	    field_id(call, field->name), "rows", "4", "aria-describedby", by,
 	    "aria-invalid", fault_of(call, field->name) ? "true" : NULL, NULL);
@@ -145,7 +152,7 @@ void field_area(struct call *call, struct html *h, const struct field *field)
 void field_choose(struct call *call, struct html *h, const struct field *field,
     const struct choice *choices, size_t n)
 {
-	const char *by = open_field(call, h, field, true);
+	const char *by = open_field(call, h, field);
 	const char *value = field_value(call, field->name, field->value);
 	html_open(h, "select", "name", field->name, "id",
 	    field_id(call, field->name), "aria-describedby", by, "aria-invalid",

@@ -261,13 +261,13 @@ void frame_button(
 
 void frame_scroll(struct html *h, const char *label)
 {
-	html_open(h, "div", "class", "scroll", "role", "region", "aria-label",
-	    label, "tabindex", "0", NULL);
+	html_open(h, "section", "class", "scroll", "aria-label", label,
+	    "tabindex", "0", NULL);
 }
 
 void frame_unscroll(struct html *h)
 {
-	html_close(h, "div");
+	html_close(h, "section");
 }
 
 void frame_head(struct html *h, const char *text, bool number)

@@ -32,6 +32,13 @@ static void write_head(struct html *h, bool change)
 	html_close(h, "thead");
 }
 
+static void write_size(struct html *h, const char *size)
+{
+	html_open(h, "td", "class", "nowrap", NULL);
+	html_text(h, size);
+	html_close(h, "td");
+}
+
 static void write_row(
     struct call *call, struct html *h, const struct request_row *r)
 {
@@ -41,8 +48,8 @@ static void write_row(
 	html_close(h, "th");
 	html_item(h, "td", r->paper_name);
 	frame_number(h, call_printf(call, "%lld", (long long)r->count));
-	html_item(h, "td", say_size(call, r->torn_across_u, r->torn_along_u));
-	html_item(h, "td", say_size(call, r->across_u, r->along_u));
+	write_size(h, say_size(call, r->torn_across_u, r->torn_along_u));
+	write_size(h, say_size(call, r->across_u, r->along_u));
 	html_item(h, "td", r->turn ? "either way" : "no");
 	html_open(h, "td", NULL);
 	html_name(h, r->note);

@@ -100,11 +100,11 @@ static void write_drawing(struct call *call, struct html *h,
 	text_init(&svg, PICTURE_MAX);
 	plan_picture_svg(sheet, paper, roll, only,
 	    call_printf(call, "p%zu-%zu-", paper, roll), &svg);
-	html_open(h, "div", "class", "drawing roll", "role", "region",
-	    "aria-label", label, "tabindex", "0", NULL);
+	html_open(h, "section", "class", "drawing roll", "aria-label", label,
+	    "tabindex", "0", NULL);
 	if (!html_picture(h, &svg))
 		html_item(h, "p", "This roll cannot be drawn here.");
-	html_close(h, "div");
+	html_close(h, "section");
 	text_free(&svg);
 }
 
