@@ -17,6 +17,7 @@
 
 #include "alloc.h"
 #include "arena.h"
+#include "mark.h"
 #include "markup.h"
 
 #define CANVAS_MAX ((size_t)1 << 31)
@@ -139,6 +140,33 @@ static void span(
 	pango_attr_list_insert(list, attr);
 }
 
+/* Bytes of a shelf code ("17-PKFU-R3") at s, or 0. */
+static size_t code_span(const char *s)
+{
+	size_t n = 0, hyphens = 0;
+
+	for (; isdigit((unsigned char)s[n]) || (s[n] >= 'A' && s[n] <= 'Z') ||
+	       s[n] == '-';
+	     n++)
+		hyphens += s[n] == '-';
+	return hyphens > 0 ? n : 0;
+}
+
+/* No line ends within "12 1/2 in" or "17-PKFU-R3". */
+static void set_unbroken(PangoAttrList *list, const char *s)
+{
+	for (size_t i = 0; s[i]; i++) {
+		if (i > 0 && s[i - 1] != ' ' && s[i - 1] != '(')
+			continue;
+		size_t n = mark_span(s + i);
+		if (n == 0)
+			n = code_span(s + i);
+		if (n > 0)
+			span(
+			    list, pango_attr_allow_breaks_new(FALSE), i, i + n);
+	}
+}
+
 /* "1/2" becomes small figures, the upper one raised; the text itself stays as it is. */
 static void set_fractions(PangoAttrList *list, const char *s, double size)
 {
@@ -200,6 +228,8 @@ static PangoLayout *shape(
 	span(attrs, pango_attr_font_features_new("tnum=1"), 0, strlen(s));
 	if (style->fractions)
 		set_fractions(attrs, s, style->size);
+	if (style->wrap)
+		set_unbroken(attrs, s);
 	pango_layout_set_attributes(layout, attrs);
 	pango_layout_set_text(layout, clean(c, s), -1);
 	pango_layout_set_alignment(layout, aligns[style->align]);

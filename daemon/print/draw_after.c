@@ -135,6 +135,36 @@ static void draw_section(struct flow *f, const char *name,
 	flow_notes(f, &notes);
 }
 
+/* To be laid on the stack: readable from the door. */
+static void draw_card(struct flow *f)
+{
+	const struct sheet_input *input = f->sheet->input;
+	struct style big = style_of(f, 24, true),
+		     small = style_of(f, 14, false);
+	double height = px(f, 150), line = px(f, 36);
+
+	if (!input->open_on || !*input->open_on)
+		return;
+	flow_need(f, height);
+	struct box card = {f->left, f->y, f->width, height - px(f, 10)};
+	canvas_rect(f->canvas, card, FILL_WHITE, px(f, 2.5));
+	struct box row = {
+	    card.x + px(f, 8), card.y + px(f, 8), card.w - px(f, 16), line};
+	flow_label(f, row, &big, _("Under weights. Do not open before"));
+	row.y += line;
+	flow_label(f, row, &big, input->open_on);
+	row.y += line;
+	row.h = px(f, 22);
+	if (input->workshop && *input->workshop)
+		flow_label(f, row, &small, input->workshop);
+	row.y += row.h;
+	if (input->number)
+		flow_label(f, row, &small,
+		    arena_printf(f->arena, _("Plan %lld, check %s"),
+			(long long)input->number, f->sheet->check));
+	f->y += height;
+}
+
 /* Where each strip is told: for whoever looks for one in fourteen pages. */
 static void draw_index(struct flow *f)
 {
@@ -211,6 +241,7 @@ void draw_after(struct flow *f)
 	draw_shelf(f);
 	f->section = _("After the last tear");
 	draw_section(f, _("Flattening"), notes_after);
+	draw_card(f);
 	draw_section(f, _("To take home"), notes_care);
 	f->section = _("Index");
 	if (f->canvas->n_pages > 8)

@@ -297,7 +297,7 @@ static void draw_group(
 	const struct step *before = NULL;
 	double width, height = strip_picture_height(f, roll, group, &width);
 
-	flow_need(f, height + px(f, 150));
+	flow_need(f, height + px(f, 210)); /* with its first step */
 	f->group_pages[f->n_groups++] = f->canvas->now;
 	flow_heading(f, 2,
 	    arena_printf(f->arena, _("Roll %zu, %s"), roll->number,

@@ -9,6 +9,7 @@
  */
 #include "mark.h"
 
+#include <ctype.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -81,6 +82,39 @@ const char *mark_print_size(char buf[static MARK_TEXT_MAX], length across,
 		*unit_a = '\0';
 	snprintf(buf, MARK_TEXT_MAX, "%s %s %s", a, times, b);
 	return buf;
+}
+
+static size_t digits(const char *s)
+{
+	size_t n = 0;
+
+	while (isdigit((unsigned char)s[n]) ||
+	       (n > 0 && (s[n] == '.' || s[n] == ',') &&
+		   isdigit((unsigned char)s[n + 1])))
+		n++;
+	return n;
+}
+
+size_t mark_span(const char *s)
+{
+	static const char *const units[] = {"in", "mm", "cm", "m", "kg", "g"};
+	size_t n = digits(s),
+	       more = n > 0 && s[n] == ' ' ? digits(s + n + 1) : 0;
+
+	if (n == 0)
+		return 0;
+	if (more > 0 && s[n + 1 + more] == '/')
+		n += 1 + more;
+	if (s[n] == '/')
+		n += 1 + digits(s + n + 1);
+	for (size_t i = 0; s[n] == ' ' && i < sizeof(units) / sizeof(units[0]);
+	     i++) {
+		size_t len = strlen(units[i]);
+		if (strncmp(s + n + 1, units[i], len) == 0 &&
+		    !isalpha((unsigned char)s[n + 1 + len]))
+			return n + 1 + len;
+	}
+	return 0;
 }
 
 struct aim aim_for(length tear, length straightedge, enum measure_system system)

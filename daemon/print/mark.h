@@ -34,6 +34,10 @@ const char *mark_between(
 const char *mark_print_size(char buf[static MARK_TEXT_MAX], length across,
     length along, const struct ruler *ruler, const char *times);
 
+/* Bytes of the mark or weight that s begins with ("12 1/2 in", "3.1 kg"), or 0: no line
+ * may end within it. */
+size_t mark_span(const char *s);
+
 /*
  * How often the straightedge is laid down for a tear this long, and how far apart the
  * aiming marks are (a whole half inch or centimetre; about three quarters of the

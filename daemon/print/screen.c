@@ -11,6 +11,8 @@
 #include <glib.h>
 #include <string.h>
 
+#include "mark.h"
+
 #define JOINER 0x200D
 
 static size_t width_of(gunichar c)
@@ -74,15 +76,28 @@ void screen_pad(struct text *out, const char *s, size_t columns)
 		text_add_char(out, ' ');
 }
 
+/* True when the blank at s[at] stands within "12 1/2 in". */
+static bool within_mark(const char *s, size_t at)
+{
+	size_t from = at > 32 ? at - 32 : 0;
+
+	for (size_t i = from; i < at; i++) {
+		bool begins = i == 0 || s[i - 1] == ' ' || s[i - 1] == '(';
+		if (begins && i + mark_span(s + i) > at)
+			return true;
+	}
+	return false;
+}
+
 /* Bytes of s for a line of `room` columns: up to a blank if there is one. */
 static size_t line_end(const char *s, size_t room)
 {
 	size_t most = fit(s, room);
 
-	if (s[most] == '\0' || s[most] == ' ')
+	if (s[most] == '\0')
 		return most;
-	for (size_t i = most; i > 0; i--) {
-		if (s[i - 1] == ' ')
+	for (size_t i = most + 1; i > 0; i--) {
+		if (s[i - 1] == ' ' && !within_mark(s, i - 1))
 			return i - 1;
 	}
 	return most;
@@ -96,8 +111,7 @@ void screen_wrap(
 	text_add(out, lead);
 	while (*s) {
 		size_t n = line_end(s, SCREEN_COLUMNS - used);
-		if (n ==
-		    0) /* one letter wider than the line: cannot be with our indents */
+		if (n == 0) /* a blank that leads, or a letter too wide */
 			n = (size_t)(g_utf8_next_char(s) - s);
 		text_add_bytes(out, s, n);
 		s += n;

@@ -190,6 +190,8 @@ static const struct word words[] = {
 	 "Gerissenes Blatt, maßstäblich"},
 	{"Two carry a long roll, above all on stairs.",
 	 "Eine lange Rolle tragen zwei, vor allem auf Treppen."},
+	{"Under weights. Do not open before",
+	 "Unter Gewichten. Nicht öffnen vor"},
 	{"Used of the roll when %s off: %s of %s.",
 	 "Von der Rolle verbraucht, wenn %s: %s von %s."},
 	{"Weights: several small ones rather than one heavy, put down flat, away from the table's edge, feet clear.",

@@ -74,6 +74,19 @@ Test(mark, lies_between_the_lines_that_are_named)
 	cr_expect_str_eq(mark_between(buf, INCH / 64, &ruler), "below 1/16 in");
 }
 
+Test(mark, is_never_broken_across_lines)
+{
+	static const struct {
+		const char *text;
+		size_t n;
+	} rows[] = {{"12 1/2 in, 25 in", 9}, {"1/2 in", 6}, {"31.7 cm.", 7},
+	    {"3,1 kg", 6}, {"12 pieces", 0}, {"7 mmm", 0}, {"in", 0},
+	    {"9 in", 4}, {"9", 0}, {"9 1/2", 0}, {"", 0}};
+	for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++)
+		cr_expect_eq(
+		    mark_span(rows[i].text), rows[i].n, "%s", rows[i].text);
+}
+
 Test(mark, sizes_share_a_unit_where_they_can)
 {
 	struct ruler ruler = {MEASURE_INCH, INCH / 16};
