@@ -5,30 +5,18 @@
  *
  *     studio 1 workshop 3 member 14: charges are 1250, the settlement says 1260
  */
-#include <event2/event.h>
 #include <inttypes.h>
 #include <stdio.h>
 
+#include "ask.h"
 #include "cmds.h"
-#include "database.h"
 #include "ledger.h"
-#include "store.h"
-
-#define WAIT_MS 10000
 
 struct check {
-	struct event_base *base;
+	struct ask ask;
 	struct store_tx *tx;
-	struct err err;
 	size_t n_troubles;
 };
-
-static void stop(struct check *c, const struct err *err)
-{
-	if (err)
-		c->err = *err;
-	event_base_loopbreak(c->base);
-}
 
 static void on_troubles(
     void *ctx, const void *rows, size_t n, const struct err *err)
@@ -41,8 +29,8 @@ static void on_troubles(
 		       ": %s\n",
 		    row[i].studio_id, row[i].workshop_id, row[i].member_id,
 		    row[i].what);
-	c->n_troubles = n;
-	stop(c, err);
+	c->n_troubles = err ? 0 : n;
+	ask_stop(&c->ask, err);
 	store_rollback(c->tx);
 }
 
@@ -52,49 +40,37 @@ static void on_begun(void *ctx, struct store_tx *tx, const struct err *err)
 
 	c->tx = tx;
 	if (err)
-		stop(c, err);
+		ask_stop(&c->ask, err);
 	else
 		store_reconcile(tx, 0, on_troubles, c);
 }
 
-static void ask(struct check *c, const struct database *db)
+static void begin(struct store *store, void *ctx)
 {
-	const struct store_config config = {.conninfo = db->conninfo,
-	    .connections = 1,
-	    .queue_max = 1,
-	    .statement_ms = 600000,
-	    .wait_ms = WAIT_MS};
-	struct store *store = NULL;
-
-	c->base = event_base_new();
-	if (store_new(c->base, &config, &store, &c->err)) {
-		store_begin_read(store, on_begun, c);
-		event_base_loop(c->base, EVLOOP_NO_EXIT_ON_EMPTY);
-		store_delete(store);
-	}
-	event_base_free(c->base);
+	store_begin_read(store, on_begun, ctx);
 }
 
 enum exit_status cmd_check(const struct options *o, int argc, char **argv)
 {
-	struct check c = {.err = {.kind = ERR_NONE}};
+	struct check c = {.n_troubles = 0};
 	struct database db;
+	struct err err;
+	bool ok;
 
 	(void)argv;
 	if (argc != 0) {
 		fputs("usage: tearshared [-c FILE] check\n", stderr);
 		return EXIT_USAGE_LINE;
 	}
-	if (!log_open(NULL, LOG_WARN, &c.err) ||
-	    !database_attach(o, &db, &c.err)) {
-		complain(&c.err);
-		return exit_status_of(&c.err);
+	if (!log_open(NULL, LOG_WARN, &err) || !database_attach(o, &db, &err)) {
+		complain(&err);
+		return exit_status_of(&err);
 	}
-	ask(&c, &db);
+	ok = ask_run(&c.ask, &db, begin, &c, &err);
 	database_close(&db);
-	if (c.err.kind != ERR_NONE) {
-		complain(&c.err);
-		return exit_status_of(&c.err);
+	if (!ok) {
+		complain(&err);
+		return exit_status_of(&err);
 	}
 	if (!c.n_troubles)
 		puts("the books agree");

@@ -203,7 +203,7 @@ static bool check_studio_name(const char *name, struct err *err)
 	    STUDIO_NAME_MAX);
 }
 
-static bool write_key(const char *path, const char *key, struct err *err)
+bool database_write_key(const char *path, const char *key, struct err *err)
 {
 	int fd = open(
 	    path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC | O_NOFOLLOW, 0600);
@@ -252,7 +252,7 @@ static bool make_studio(const struct database *db, const struct options *o,
 	data_path(o, file, path, size);
 	web_key_make(key, hash);
 	/* The file first: a key without a studio is harmless, a studio without key is not. */
-	if (!write_key(path, key, err))
+	if (!database_write_key(path, key, err))
 		return false;
 	ok = add(db->owner_conninfo, name, hash, &studio_id, err);
 	explicit_bzero(key, sizeof(key));

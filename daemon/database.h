@@ -31,6 +31,9 @@ bool database_attach(
     const struct options *o, struct database *out, struct err *err) MUST_USE;
 void database_close(struct database *db);
 
+/* A new file of mode 0600 that holds the key and nothing else; an old one is not touched. */
+bool database_write_key(
+    const char *path, const char *key, struct err *err) MUST_USE;
 /*
  * Make a studio; its owner's key goes to a file of mode 0600 in the data folder, the only
  * place where it is ever written.  path is filled with the file's name.

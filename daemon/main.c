@@ -2,7 +2,7 @@
 /*
  * tearshared - the server of shared paper; see tearshared(8).
  *
- * Options, then one of: serve, plan, studio, check.  No rule of the studio lives here.
+ * Options, then one of: serve, plan, studio, owner-key, check.  No rule of the studio lives here.
  */
 #include <stdio.h>
 #include <string.h>
@@ -17,6 +17,7 @@ static const struct {
 } cmds[] = {
     {"plan", cmd_plan},
     {"studio", cmd_studio},
+    {"owner-key", cmd_owner_key},
     {"check", cmd_check},
 };
 

@@ -460,7 +460,8 @@ void options_print_help(FILE *out)
 {
 	fputs("usage: tearshared [-dn] [-c FILE] [--OPTION VALUE ...]\n"
 	      "       tearshared plan [--progress] [--sheet] FILE|-\n"
-	      "       tearshared [-c FILE] studio NAME | check\n"
+	      "       tearshared [-c FILE] studio NAME | owner-key [STUDIO] | "
+	      "check\n"
 	      "\n"
 	      "  -d, --foreground      stay in the foreground, log to standard "
 	      "error\n"

@@ -72,6 +72,8 @@ static bool load(SSL_CTX *tls, const char *certificate, const char *private_key,
 		return err_hint(err,
 		    "Name a PEM file: the certificate, then those above it.");
 	}
+	if (!private_key)
+		return err_set(err, ERR_INPUT, "there is no private key");
 	if (!check_key_mode(private_key, err))
 		return false;
 	if (SSL_CTX_use_PrivateKey_file(tls, private_key, SSL_FILETYPE_PEM) !=

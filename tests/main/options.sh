@@ -13,7 +13,7 @@ from_page=$(sed -n 's/^\.It Fl -\([a-z-]*\) Ar .*/\1/p' "$SOURCE_DIR/docs/tearsh
 [ "$(wc -l <<<"$from_help")" -gt 20 ] || die "--help lists hardly any option: $from_help"
 [ "$from_help" = "$from_sample" ] || fail "help and sample differ: $(diff <(echo "$from_help") <(echo "$from_sample"))"
 [ "$from_help" = "$from_page" ] || fail "help and tearshared.8 differ: $(diff <(echo "$from_help") <(echo "$from_page"))"
-for word in plan studio check; do
+for word in plan studio owner-key check; do
 	grep -q "^\.It Cm $word" "$SOURCE_DIR/docs/tearshared.8" || fail "tearshared.8 has no command $word"
 done
 mandoc -Tlint -W warning "$SOURCE_DIR/docs/tearshared.8" || fail "mandoc is not content"
@@ -117,6 +117,7 @@ run 64 "$tearshared" plan a b
 run 64 "$tearshared" plan --what a
 run 64 "$tearshared" studio
 run 64 "$tearshared" check now
+run 64 "$tearshared" owner-key none
 run 0 "$tearshared" --version
 printf 'loops = 3\nlisten = 0.0.0.0:1\n' >"$work/over"
 run 0 "$tearshared" -n -c "$work/over" --listen 127.0.0.1:1 --data "$work/data"
