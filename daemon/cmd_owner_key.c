@@ -120,8 +120,8 @@ static bool renew(const struct options *o, struct renewal *r,
 	bool ok;
 
 	web_key_make(key, r->hash);
-	snprintf(
-	    path, size, "%s/owner-%lld.key", o->data, (long long)time(NULL));
+	snprintf(path, size, "%s/owner-%lld-%ld.key", o->data,
+	    (long long)time(NULL), (long)getpid());
 	ok = database_write_key(path, key, err);
 	explicit_bzero(key, sizeof(key));
 	if (!ok || ask_run(&r->ask, db, begin, r, err))

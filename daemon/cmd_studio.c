@@ -7,6 +7,7 @@
  */
 #include <stdio.h>
 #include <time.h>
+#include <unistd.h>
 
 #include "cmds.h"
 #include "database.h"
@@ -28,7 +29,8 @@ enum exit_status cmd_studio(const struct options *o, int argc, char **argv)
 		complain(&err);
 		return exit_status_of(&err);
 	}
-	snprintf(file, sizeof(file), "owner-%lld.key", (long long)time(NULL));
+	snprintf(file, sizeof(file), "owner-%lld-%ld.key",
+	    (long long)time(NULL), (long)getpid());
 	ok = database_add_studio(
 	    &db, o, argv[0], file, path, sizeof(path), &err);
 	database_close(&db);
