@@ -25,25 +25,27 @@ permitted() {
 	[ "$1" = "$2" ] || [[ " ${may[$1]} " == *" $2 "* ]]
 }
 
-# folder_of PATH: which folder's rules a file lives under.
+# folder_of PATH: sets folder to the one under whose rules the file lives (no subshell: there are many).
 folder_of() {
+	folder=${1#*/}
 	case $1 in
-	cli/main.c) echo cli-main ;;
-	daemon/*/*) cut -d/ -f2 <<<"$1" ;;
-	daemon/*) echo main ;;
-	cli/*) echo cli ;;
-	*) echo "" ;;
+	cli/main.c) folder=cli-main ;;
+	daemon/*/*) folder=${folder%%/*} ;;
+	daemon/*) folder=main ;;
+	cli/*) folder=cli ;;
+	*) folder="" ;;
 	esac
 }
 
 # includes TREE: every #include "x.h" whose owner the including folder may not see; a header's
 # name is its own in the whole tree, so the owner is known from the name alone.
 includes() {
-	local tree=$1 file header from owner path
+	local tree=$1 file header from owner path folder
 	declare -A owners=()
 	while read -r path; do
 		header=${path##*/}
-		owner=$(folder_of "$path")
+		folder_of "$path"
+		owner=$folder
 		if [ -n "${owners[$header]:-}" ] && [ "${owners[$header]}" != "$owner" ]; then
 			echo "$path: a second header named $header; the other is in ${owners[$header]}/"
 		fi
@@ -51,8 +53,9 @@ includes() {
 		owners[$owner/$header]=$owner
 	done < <(sources "$tree" -path './daemon/*.h' -o -path './cli/*.h')
 	while IFS=: read -r file header; do
-		from=$(folder_of "$file")
-		if [ -z "${may[$from]+known}" ]; then
+		folder_of "$file"
+		from=$folder
+		if [ -z "$from" ] || [ -z "${may[$from]+known}" ]; then
 			echo "$file: no arrow is known for folder \"$from\""
 			continue
 		fi
