@@ -15,7 +15,7 @@
 #include "load.h"
 #include "picture.h"
 #include "read.h"
-#include "words.h"
+#include "say.h"
 
 #define PICTURE_MAX ((size_t)256 << 10)
 

@@ -12,7 +12,7 @@
 #include "form.h"
 #include "page.h"
 #include "session.h"
-#include "words.h"
+#include "say.h"
 
 static const char *field_id(struct call *call, const char *name)
 {

@@ -12,7 +12,7 @@
 #include "load.h"
 #include "page.h"
 #include "signin.h"
-#include "words.h"
+#include "say.h"
 
 /* ---- the first page ---- */
 

@@ -13,7 +13,7 @@
 #include "load.h"
 #include "qr.h"
 #include "read.h"
-#include "words.h"
+#include "say.h"
 
 #define QR_MAX ((size_t)256 << 10)
 

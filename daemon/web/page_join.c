@@ -16,7 +16,7 @@
 #include "rows.h"
 #include "secret.h"
 #include "session.h"
-#include "words.h"
+#include "say.h"
 
 /* ---- typing a code ---- */
 

@@ -10,7 +10,7 @@
 #include "load.h"
 #include "read.h"
 #include "rows.h"
-#include "words.h"
+#include "say.h"
 
 /* ---- showing ---- */
 

@@ -14,7 +14,7 @@
 #include "load.h"
 #include "money_parts.h"
 #include "read.h"
-#include "words.h"
+#include "say.h"
 
 const char *money_path(struct call *call, const char *more)
 {

@@ -14,7 +14,7 @@
 #include "load.h"
 #include "problem.h"
 #include "read.h"
-#include "words.h"
+#include "say.h"
 
 static const struct choice finishes[] = {
     {"cold press", "cold press"},

@@ -12,7 +12,7 @@
 #include "load.h"
 #include "money_parts.h"
 #include "read.h"
-#include "words.h"
+#include "say.h"
 
 static const char *id_text(struct call *call, int64_t id)
 {

@@ -10,7 +10,7 @@
 #include "frame.h"
 #include "load.h"
 #include "read.h"
-#include "words.h"
+#include "say.h"
 
 static bool is_owner(const struct call *call)
 {

@@ -15,7 +15,7 @@
 #include "form.h"
 #include "frame.h"
 #include "load.h"
-#include "words.h"
+#include "say.h"
 
 #define LOOK_EVERY "4" /* seconds */
 

@@ -10,7 +10,7 @@
 #include "form.h"
 #include "frame.h"
 #include "load.h"
-#include "words.h"
+#include "say.h"
 
 static const char *path_of(struct call *call, const char *more)
 {

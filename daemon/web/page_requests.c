@@ -7,7 +7,7 @@
 #include "ask_form.h"
 #include "frame.h"
 #include "load.h"
-#include "words.h"
+#include "say.h"
 
 static bool may_change(struct call *call)
 {

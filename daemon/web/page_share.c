@@ -8,7 +8,7 @@
 #include "frame.h"
 #include "load.h"
 #include "share_lines.h"
-#include "words.h"
+#include "say.h"
 
 /* ---- the derivation ---- */
 

@@ -13,7 +13,7 @@
 #include "frame.h"
 #include "picture.h"
 #include "sheet.h"
-#include "words.h"
+#include "say.h"
 
 #define PICTURE_MAX ((size_t)4 << 20)
 #define TEXT_FORM_MAX ((size_t)4 << 20)

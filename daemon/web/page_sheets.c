@@ -17,7 +17,7 @@
 #include "frame.h"
 #include "load.h"
 #include "workshop_buttons.h"
-#include "words.h"
+#include "say.h"
 
 #define WORKSHOP_PATH "/workshops/%lld"
 

@@ -11,7 +11,7 @@
 #include "form.h"
 #include "frame.h"
 #include "read.h"
-#include "words.h"
+#include "say.h"
 
 static const struct choice systems[] = {
     {"0", "inches: 12 1/2 in"},

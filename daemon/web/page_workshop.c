@@ -13,7 +13,7 @@
 #include "frame.h"
 #include "load.h"
 #include "read.h"
-#include "words.h"
+#include "say.h"
 #include "workshop_buttons.h"
 #include "zone.h"
 

@@ -10,7 +10,7 @@
 #include <time.h>
 
 #include "arena.h"
-#include "words.h"
+#include "say.h"
 
 static struct call call;
 

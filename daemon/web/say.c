@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * words.c - numbers into words.
+ * say.c - numbers into words.
  */
-#include "words.h"
+#include "say.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -3,8 +3,8 @@
  * How the pages say sizes, money, days and numbers of things.  All results live as long as the
  * call.
  */
-#ifndef WEB_WORDS_H
-#define WEB_WORDS_H
+#ifndef WEB_SAY_H
+#define WEB_SAY_H
 
 #include "call.h"
 #include "measure.h"
