@@ -15,14 +15,16 @@
 #include "alloc.h"
 #include "bars.h"
 #include "enumerate.h"
-#include "ip.h"
+#include "covering.h"
 #include "master.h"
+#include "mend.h"
 #include "rolls.h"
 
 #define ROUNDS 1000
 #define DIVES 4
-#define LISTED_MOST 20000
-#define SUMS_MOST 12
+#define TURNS 40 /* of mending, while it helps */
+#define LISTED_MOST 5000
+#define NODES 400
 
 struct lengths {
 	struct maker *mk;
@@ -72,110 +74,52 @@ static void worth_of_rolls(const struct model *m, struct worth *w)
 	}
 }
 
-static bool dive(struct lengths *l, int bias)
+static void offer_picks(struct lengths *l, const struct picks *picks)
 {
-	struct picks picks = {0};
-	bool ok = master_dive(l->ma, l->need, bias, &picks);
-
-	if (ok)
-		maker_offer(l->mk, rolls_pack(l->m, 0, &picks, &l->mk->budget));
-	picks_free(&picks);
-	return ok;
+	maker_offer(l->mk, rolls_pack(l->m, 0, picks, &l->mk->budget));
 }
 
-/* The program over listed strips. */
-struct program {
-	struct ip ip;
-	struct ip_column *columns;
-	struct ip_entry *entries;
-	int64_t *group, *firsts, *x;
-};
-
-static void pick_firsts(struct program *p, const struct columns *list)
+/* Dives; the shortest answer stays in best. */
+static void dive(struct lengths *l, struct picks *best)
 {
-	int64_t *heights = xcalloc(list->n + 1, sizeof(*heights));
-	size_t n = 0;
+	for (int bias = 0; bias < DIVES && !l->mk->budget.stopped && !maker_done(l->mk); bias++) {
+		struct picks picks = {0};
 
-	for (size_t j = 0; j < list->n; j++) {
-		size_t k = n;
-
-		for (size_t i = 0; i < n && k == n; i++)
-			if (heights[i] == p->group[j])
-				k = i;
-		if (k < n)
-			continue;
-		for (; k > 0 && heights[k - 1] > p->group[j]; k--)
-			heights[k] = heights[k - 1];
-		heights[k] = p->group[j];
-		n++;
-	}
-	p->firsts = xcalloc(SUMS_MOST, sizeof(*p->firsts));
-	for (size_t i = 0; i < SUMS_MOST && i < n; i++)
-		p->firsts[p->ip.n_firsts++] =
-		    heights[n <= SUMS_MOST ? i : i * n / SUMS_MOST];
-	free(heights);
-}
-
-static void build_program(
-    struct program *p, const struct lengths *l, const struct columns *list)
-{
-	size_t n_entries = 0;
-
-	for (size_t j = 0; j < list->n; j++)
-		n_entries += list->list[j].n;
-	*p = (struct program){
-	    .ip = {.n_rows = l->m->n_sizes, .need = l->need, .divisor = 1}};
-	p->columns = xcalloc(list->n + 1, sizeof(*p->columns));
-	p->entries = xcalloc(n_entries + 1, sizeof(*p->entries));
-	p->group = xcalloc(list->n + 1, sizeof(*p->group));
-	p->x = xcalloc(list->n + 1, sizeof(*p->x));
-	n_entries = 0;
-	for (size_t j = 0; j < list->n; j++) {
-		const struct column *c = &list->list[j];
-		struct ip_column *out = &p->columns[j];
-
-		p->group[j] = c->pattern->height / l->ma->step;
-		*out = (struct ip_column){.cost = p->group[j],
-		    .entries = &p->entries[n_entries],
-		    .n = c->n};
-		for (size_t k = 0; k < c->n; k++) {
-			int64_t most =
-			    ceil_div(l->need[c->size[k]], c->count[k]);
-
-			p->entries[n_entries++] =
-			    (struct ip_entry){c->size[k], c->count[k]};
-			out->most = most > out->most ? most : out->most;
+		if (master_dive(l->ma, l->need, bias, &picks)) {
+			offer_picks(l, &picks);
+			if (best->n == 0 || picks.total < best->total) {
+				picks_free(best);
+				*best = picks;
+				continue;
+			}
 		}
+		picks_free(&picks);
 	}
-	p->ip.n_columns = list->n;
-	p->ip.columns = p->columns;
-	p->ip.group = p->group;
-	pick_firsts(p, list);
-	p->ip.firsts = p->firsts;
 }
 
-static void free_program(struct program *p)
+static void mend(struct lengths *l, struct picks *best, int64_t scale, const int64_t price[])
 {
-	free(p->columns);
-	free(p->entries);
-	free(p->group);
-	free(p->firsts);
-	free(p->x);
+	for (int i = 0; i < 4 && !l->mk->budget.stopped && !maker_done(l->mk); i++) {
+		if (!mend_picks(l->ma, best, price, scale, l->mk->bounds.strip_length, TURNS))
+			return;
+		offer_picks(l, best);
+	}
 }
 
 /* The strips of an answer, pieces too many left out, onto rolls. */
-static void offer_answer(
-    struct lengths *l, const struct columns *list, const int64_t x[])
+static void offer_answer(struct lengths *l, const struct columns *list, const struct covering *c)
 {
 	struct picks picks = {0};
 	int64_t *left = xcalloc(l->m->n_sizes, sizeof(*left));
 
 	memcpy(left, l->need, l->m->n_sizes * sizeof(*left));
-	for (size_t j = 0; j < list->n; j++) {
-		if (x[j] == 0)
+	for (size_t j = 0; j < c->ip.n_columns; j++) {
+		const struct pattern *p = list->list[c->from[j]].pattern;
+
+		if (c->x[j] == 0)
 			continue;
-		picks_add(&picks, list->list[j].pattern, x[j]);
-		pattern_take(list->list[j].pattern, x[j], left);
+		picks_add(&picks, p, c->x[j]);
+		pattern_take(p, c->x[j], left);
 	}
 	if (picks_drop_surplus(l->m, 0, l->ma->columns.arena, left, &picks))
 		maker_offer(l->mk, rolls_pack(l->m, 0, &picks, &l->mk->budget));
@@ -192,51 +136,39 @@ static wide price_of_all(const struct lengths *l)
 	return sum;
 }
 
-/*
- * List strips within the slack that the gap allows; when there are too many, within
- * less.  Returns whether all that matter are listed.
- */
+/* All strips that a shorter plan could hold; false when there are too many. */
 static bool list_strips(struct lengths *l, struct columns *list)
 {
 	int64_t scale = ceil_div(l->w->num, l->w->den);
-	wide slack = (wide)(l->mk->totals.strip_length - l->ma->step) * scale -
-		     price_of_all(l);
-	bool all = false;
+	wide slack = (wide)(l->mk->totals.strip_length - l->ma->step) * scale - price_of_all(l);
 
-	for (int i = 0; i < 12 && slack >= 0 && !l->mk->budget.stopped; i++) {
-		columns_free(list);
-		columns_init(list, l->m);
-		all = enumerate_strips(l->m, 0, l->w->size, l->need, scale,
-		    (int64_t)slack, LISTED_MOST, list, &l->mk->budget);
-		if (all)
-			return i == 0;
-		slack /= 3;
-	}
-	return false;
+	return slack < INT64_MAX && (slack < 0 || enumerate_strips(l->m, 0, l->w->size, l->need, scale,
+	                                              (int64_t)slack, LISTED_MOST, list, &l->mk->budget));
 }
 
-/* True when the length is settled. */
-static bool close_gap(struct lengths *l, int nodes)
+/* Over all strips that matter the answer is the last word. */
+static void close_gap(struct lengths *l, int nodes)
 {
+	struct maker *mk = l->mk;
+	length step = l->ma->step;
 	struct columns list;
-	struct program p;
-	bool all;
+	struct covering c;
 	int64_t cost;
 	enum ip_answer answer;
 
 	columns_init(&list, l->m);
-	all = list_strips(l, &list);
-	build_program(&p, l, &list);
-	answer = ip_solve(&p.ip, l->mk->totals.strip_length / l->ma->step,
-	    nodes, &l->mk->budget, p.x, &cost);
+	if (!list_strips(l, &list)) {
+		columns_free(&list);
+		return;
+	}
+	covering_init(&c, &list, NULL, l->need, step);
+	answer = ip_solve(&c.ip, mk->totals.strip_length / step, nodes, &mk->budget, c.x, &cost);
 	if (answer == IP_FOUND || answer == IP_BETTER)
-		offer_answer(l, &list, p.x);
-	if (all && (answer == IP_FOUND || answer == IP_NONE) &&
-	    cost * l->ma->step > l->mk->bounds.strip_length)
-		l->mk->bounds.strip_length = cost * l->ma->step;
-	free_program(&p);
+		offer_answer(l, &list, &c);
+	if ((answer == IP_FOUND || answer == IP_NONE) && cost * step > mk->bounds.strip_length)
+		mk->bounds.strip_length = cost * step;
+	covering_free(&c);
 	columns_free(&list);
-	return all && (answer == IP_FOUND || answer == IP_NONE);
 }
 
 static bool has_ends(const struct model *m)
@@ -252,6 +184,8 @@ static void run(struct lengths *l, bool bound_too)
 {
 	const struct model *m = l->m;
 	struct maker *mk = l->mk;
+	struct picks best = {0};
+	int64_t *price = xcalloc(m->n_sizes, sizeof(*price));
 
 	l->ma = master_new(m, 0, &mk->budget);
 	offer_draft(l->ma, mk->best);
@@ -262,15 +196,15 @@ static void run(struct lengths *l, bool bound_too)
 		worth_of_rolls(m, l->w);
 		maker_bound(mk, l->w);
 	}
-	for (int bias = 0;
-	     bias < DIVES && !mk->budget.stopped && !maker_done(mk); bias++)
-		dive(l, bias);
-	if (l->all_fresh && bound_too && m->stages == 2 && m->sliver == 0 &&
-	    l->w->num > 0 && mk->totals.unplaced == 0)
-		for (int i = 0; i < 3 && !mk->budget.stopped && !maker_done(mk);
-		     i++)
-			if (close_gap(l, 300))
-				break;
+	memcpy(price, l->ma->price, m->n_sizes * sizeof(*price));
+	dive(l, &best);
+	if (best.n > 0)
+		mend(l, &best, l->ma->scale, price);
+	picks_free(&best);
+	free(price);
+	if (l->all_fresh && bound_too && m->stages == 2 && m->sliver == 0 && l->w->num > 0 &&
+	    mk->totals.unplaced == 0 && !mk->budget.stopped && !maker_done(mk))
+		close_gap(l, NODES);
 	master_delete(l->ma);
 }
 

@@ -6,7 +6,7 @@
  * Between steps the caller's budget and its progress callback are looked at, and when
  * either says stop, the best so far is what is returned.
  */
-#include "plan.h"
+#include "make.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -15,8 +15,8 @@
 #include "bounds.h"
 #include "budget.h"
 #include "fill.h"
-#include "make.h"
 #include "master.h"
+#include "plan.h"
 #include "rolls.h"
 
 void maker_offer(struct maker *mk, struct draft *draft)

@@ -1,0 +1,228 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * mend.c - a plan is bettered by taking a part of it apart.
+ *
+ * At the prices of the LP every strip has a slack, its height's cost less the worth of
+ * what it holds, and the slacks add up to the whole gap.  So wasteful strips are taken
+ * out together with a few good ones, and the small problem they make is solved for
+ * itself: first its LP, which often says that nothing can be gained, then a dive, then
+ * branch and bound over the strips at hand (large neighbourhood search: Shaw 1998, from
+ * memory).
+ */
+#include "mend.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "alloc.h"
+#include "covering.h"
+
+#define STRIPS_MOST 4000
+#define ROUNDS 10
+#define NODES 40
+#define COLUMNS_MOST 1500
+
+struct mend {
+	struct master *ma;
+	const int64_t *price;
+	int64_t scale;
+	const struct pattern **strips; /* one by one */
+	int64_t *slack;
+	size_t n, cap;
+	size_t *out; /* indices of the strips taken out */
+	size_t n_out;
+	int64_t *need; /* what they hold */
+	length out_height;
+	uint64_t dice;
+};
+
+static uint64_t next_dice(struct mend *m)
+{
+	uint64_t z = m->dice += UINT64_C(0x9e3779b97f4a7c15);
+
+	z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
+	z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
+	return z ^ (z >> 31);
+}
+
+static void add_strip(struct mend *m, const struct pattern *p)
+{
+	int64_t worth = 0;
+
+	if (m->n == m->cap) {
+		m->cap = m->cap == 0 ? 256 : 2 * m->cap;
+		m->strips = xrealloc(m->strips, m->cap, sizeof(*m->strips));
+		m->slack = xrealloc(m->slack, m->cap, sizeof(*m->slack));
+	}
+	for (size_t k = 0; k < p->n_ways; k++)
+		worth += m->price[p->ways[k] / 2];
+	m->strips[m->n] = p;
+	m->slack[m->n++] = p->height * m->scale - worth;
+}
+
+static void take_out(struct mend *m, size_t i)
+{
+	for (size_t k = 0; k < m->n_out; k++)
+		if (m->out[k] == i)
+			return;
+	m->out[m->n_out++] = i;
+	m->out_height += m->strips[i]->height;
+	pattern_take(m->strips[i], -1, m->need);
+}
+
+/* The most wasteful of a few drawn. */
+static size_t draw_wasteful(struct mend *m)
+{
+	size_t best = (size_t)(next_dice(m) % m->n);
+
+	for (int i = 0; i < 4; i++) {
+		size_t k = (size_t)(next_dice(m) % m->n);
+
+		if (m->slack[k] > m->slack[best])
+			best = k;
+	}
+	return best;
+}
+
+static void choose(struct mend *m, size_t many)
+{
+	m->n_out = 0;
+	m->out_height = 0;
+	memset(m->need, 0, m->ma->model->n_sizes * sizeof(*m->need));
+	for (size_t i = 0; i < 3 * many && m->n_out < many; i++)
+		take_out(m, i % 3 == 2 ? (size_t)(next_dice(m) % m->n) : draw_wasteful(m));
+}
+
+static int compare_indices(const void *x, const void *y)
+{
+	size_t a = *(const size_t *)x, b = *(const size_t *)y;
+
+	return (a < b) - (a > b); /* falling */
+}
+
+/* The strips taken out are replaced by those of the answer. */
+static void put_in(struct mend *m, const struct picks *answer)
+{
+	qsort(m->out, m->n_out, sizeof(*m->out), compare_indices);
+	for (size_t k = 0; k < m->n_out; k++) {
+		m->n--;
+		m->strips[m->out[k]] = m->strips[m->n];
+		m->slack[m->out[k]] = m->slack[m->n];
+	}
+	for (size_t i = 0; i < answer->n; i++)
+		for (int64_t c = 0; c < answer->copies[i]; c++)
+			add_strip(m, answer->pattern[i]);
+}
+
+/* Strips of the pool that hold no more than the need, as many as branch and bound likes. */
+static size_t mark_proper(const struct mend *m, bool use[])
+{
+	const struct columns *pool = &m->ma->columns;
+	size_t n = 0;
+
+	for (size_t j = 0; j < pool->n; j++) {
+		const struct column *c = &pool->list[j];
+
+		use[j] = n < COLUMNS_MOST;
+		for (size_t k = 0; k < c->n && use[j]; k++)
+			use[j] = c->count[k] <= m->need[c->size[k]];
+		n += use[j];
+	}
+	return n;
+}
+
+static bool branch(struct mend *m, struct picks *answer)
+{
+	const struct columns *pool = &m->ma->columns;
+	bool *use = xcalloc(pool->n + 1, sizeof(*use));
+	int64_t *left = xcalloc(m->ma->model->n_sizes, sizeof(*left));
+	struct covering c;
+	int64_t cost;
+	enum ip_answer found;
+	bool ok = false;
+
+	mark_proper(m, use);
+	covering_init(&c, pool, use, m->need, m->ma->step);
+	found = ip_solve(&c.ip, m->out_height / m->ma->step, NODES, m->ma->budget, c.x, &cost);
+	if (found == IP_FOUND || found == IP_BETTER) {
+		memcpy(left, m->need, m->ma->model->n_sizes * sizeof(*left));
+		for (size_t j = 0; j < c.ip.n_columns; j++)
+			if (c.x[j] > 0) {
+				picks_add(answer, pool->list[c.from[j]].pattern, c.x[j]);
+				pattern_take(pool->list[c.from[j]].pattern, c.x[j], left);
+			}
+		ok = picks_drop_surplus(
+		    m->ma->model, m->ma->frame, m->ma->columns.arena, left, answer);
+	}
+	covering_free(&c);
+	free(left);
+	free(use);
+	return ok;
+}
+
+/* One part planned anew; true when it became shorter. */
+static bool turn(struct mend *m, int bias)
+{
+	struct picks answer = {0};
+	bool better = false;
+
+	master_solve(m->ma, m->need, ROUNDS, NULL);
+	if (m->ma->budget->stopped ||
+	    master_value(m->ma) > (double)(m->out_height - m->ma->step) + 0.001 * (double)m->ma->step)
+		return false;
+	better = master_dive(m->ma, m->need, bias, &answer) && answer.total < m->out_height;
+	if (!better && !m->ma->budget->stopped) {
+		picks_free(&answer);
+		better = branch(m, &answer) && answer.total < m->out_height;
+	}
+	if (better)
+		put_in(m, &answer);
+	picks_free(&answer);
+	return better;
+}
+
+static void load(struct mend *m, const struct picks *picks)
+{
+	for (size_t i = 0; i < picks->n; i++)
+		for (int64_t c = 0; c < picks->copies[i]; c++)
+			add_strip(m, picks->pattern[i]);
+}
+
+static length total_height(const struct mend *m)
+{
+	length sum = 0;
+
+	for (size_t i = 0; i < m->n; i++)
+		sum += m->strips[i]->height;
+	return sum;
+}
+
+bool mend_picks(struct master *ma, struct picks *picks, const int64_t price[], int64_t scale,
+    length goal, int turns)
+{
+	struct mend m = {.ma = ma, .price = price, .scale = scale, .dice = 1};
+	length before = picks->total;
+	int64_t strips = 0;
+
+	for (size_t i = 0; i < picks->n; i++)
+		strips += picks->copies[i];
+	if (strips > STRIPS_MOST || strips < 2)
+		return false;
+	m.need = xcalloc(ma->model->n_sizes, sizeof(*m.need));
+	m.out = xcalloc(64, sizeof(*m.out));
+	load(&m, picks);
+	for (int i = 0; i < turns && !ma->budget->stopped && total_height(&m) > goal; i++) {
+		size_t many = 5 + (size_t)(i % 4) * 3;
+
+		choose(&m, many < m.n ? many : m.n);
+		turn(&m, i % 5);
+	}
+	picks_free(picks);
+	for (size_t i = 0; i < m.n; i++)
+		picks_add(picks, m.strips[i], 1);
+	free(m.strips);
+	free(m.slack);
+	free(m.need);
+	free(m.out);
+	return picks->total < before;
+}
