@@ -12,6 +12,8 @@
 #     PG_SUPER PG_OWNER PG_DAEMON    conninfo of the superuser, of tearshare_owner and of
 #                                    tearshare_daemon, database "tearshare"
 #
+#     PG_WAL                         given before: a folder for the write-ahead log
+#
 # Started as a program it prints the three conninfos and stays until its standard input ends.
 # The same as root (PostgreSQL then runs as user postgres) and as a normal user.  A script with
 # an EXIT trap of its own calls pg_stop in it.
@@ -55,7 +57,7 @@ pg_start() {
 	chmod 700 "$PG_HOME" "$PG_DIR"
 	# Trust is safe behind a folder of mode 0700; fsync stays on, since tests kill it.
 	(cd "$PG_HOME" && LC_ALL=C.UTF-8 pg_as "$PG_BIN/initdb" -D "$PG_HOME/data" -U postgres -A trust -E UTF8 \
-		--locale=C.UTF-8 -N >"$PG_HOME.initdb" 2>&1) || {
+		--locale=C.UTF-8 -N ${PG_WAL:+-X "$PG_WAL"} >"$PG_HOME.initdb" 2>&1) || {
 		cat "$PG_HOME.initdb" >&2
 		return 1
 	}
@@ -95,7 +97,7 @@ pg_resume() { # its children may hold the memory for a moment
 pg_stop() {
 	local status=$?
 	if [ -n "${PG_HOME:-}" ] && [ -d "$PG_HOME" ]; then
-		(cd / && pg_as "$PG_BIN/pg_ctl" -D "$PG_HOME/data" -m immediate -w stop >/dev/null 2>&1)
+		(cd / && pg_as "$PG_BIN/pg_ctl" -D "$PG_HOME/data" -m immediate -w stop >/dev/null 2>&1) || true
 		rm -rf "$PG_HOME"
 	fi
 	PG_HOME=
