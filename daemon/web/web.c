@@ -27,10 +27,10 @@ bool web_new(struct event_base *base, struct store *store,
 	web->config = *config;
 	if (config->origin != NULL)
 		web->config.origin = xstrdup(config->origin);
-	if (web->config.plans_running <= 0)
+	if (web->config.plans_running <= 0) { /* not said */
 		web->config.plans_running = 1;
-	if (web->config.plans_waiting <= 0)
 		web->config.plans_waiting = 3;
+	}
 	if (web->config.failures_a_minute <= 0)
 		web->config.failures_a_minute = 60;
 	web->failures = failures_new(web->config.failures_a_minute);

@@ -8,3 +8,5 @@ if(TARGET web_server)
 	script_test(web.secrets web/secrets.mjs)
 	script_test(web.workshop web/workshop.mjs)
 endif()
+# The load of tests/bench/serve.
+test_tool(serve_load LIBS base SOURCES tests/bench/serve_load.c)
