@@ -180,6 +180,7 @@ struct bufferevent *conn_open(struct event_base *base, void *ctx)
 
 	c->server = s;
 	c->number = ++s->n_accepted;
+	c->fresh = true;
 	c->bev = make_bev(base, c);
 	if (!c->bev) {
 		c->ssl = NULL;

@@ -92,6 +92,7 @@ static void begin(struct conn *c)
 	size_t here = evbuffer_get_length(c->held);
 
 	c->close = c->head.close;
+	c->fresh = false;
 	conn_enter(c, CONN_BODY);
 	give_head(c);
 	give(c, c->held, here < c->head.length ? here : c->head.length);
@@ -121,6 +122,16 @@ static void read_head(struct conn *c)
 	guard_reset(&c->guard);
 }
 
+/* The time for the first head runs from the connection on, the handshake included. */
+static void begin_head(struct conn *c)
+{
+	int64_t deadline = c->deadline;
+
+	conn_enter(c, CONN_HEAD);
+	if (c->fresh && !c->server->draining)
+		c->deadline = deadline;
+}
+
 /* Feed what is held to the guard, one piece of the buffer after the other. */
 void feed_next(struct conn *c)
 {
@@ -141,7 +152,7 @@ void feed_next(struct conn *c)
 		head_free(&c->head);
 		refuse_arriving(c);
 	} else if (c->state == CONN_IDLE && guard_has_begun(&c->guard)) {
-		conn_enter(c, CONN_HEAD);
+		begin_head(c);
 	}
 }
 

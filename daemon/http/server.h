@@ -61,6 +61,7 @@ struct conn {
 	bool known;       /* peer has been looked up */
 	bool exempt;      /* from the limit per address */
 	bool trusted;     /* its X-Forwarded-For counts */
+	bool fresh;       /* no head has been complete yet */
 	bool feeding;     /* the octets being added are ours */
 	bool released;    /* the library has let go */
 	bool close;       /* after the answer under way */
