@@ -48,16 +48,35 @@ static void leave_zone(char *old)
 	free(old);
 }
 
+/* n digits as a number; *at moves behind them. */
+static bool take_digits(const char **at, int n, int *value)
+{
+	*value = 0;
+	for (; n > 0; n--, ++*at) {
+		if (**at < '0' || **at > '9')
+			return false;
+		*value = *value * 10 + (**at - '0');
+	}
+	return true;
+}
+
+static bool take_sign(const char **at, char sign)
+{
+	return **at == sign && ++*at;
+}
+
 /* YYYY-MM-DD at the beginning; what follows is in *rest. */
 static bool read_day(const char *s, struct tm *tm, const char **rest)
 {
-	int y, m, d, n = 0;
-	if (sscanf(s, "%4d-%2d-%2d%n", &y, &m, &d, &n) != 3 || n != 10)
+	int y, m, d;
+	if (!take_digits(&s, 4, &y) || !take_sign(&s, '-') ||
+	    !take_digits(&s, 2, &m) || !take_sign(&s, '-') ||
+	    !take_digits(&s, 2, &d))
 		return false;
 	*tm = (struct tm){
 	    .tm_year = y - 1900, .tm_mon = m - 1, .tm_mday = d, .tm_isdst = -1};
 	struct tm same = *tm;
-	*rest = s + n;
+	*rest = s;
 	return y >= 1970 && timegm(&same) != (time_t)-1 && same.tm_mday == d &&
 	       same.tm_mon == m - 1;
 }
@@ -65,20 +84,15 @@ static bool read_day(const char *s, struct tm *tm, const char **rest)
 /* HH:MM[:SS[.fff]] after a day. */
 static bool read_clock(const char *s, struct tm *tm, const char **rest)
 {
-	int h, m, n = 0;
-	if (sscanf(s, "%2d:%2d%n", &h, &m, &n) != 2 || n != 5 || h < 0 ||
-	    h > 23 || m < 0 || m > 59)
+	if (!take_digits(&s, 2, &tm->tm_hour) || !take_sign(&s, ':') ||
+	    !take_digits(&s, 2, &tm->tm_min) || tm->tm_hour > 23 ||
+	    tm->tm_min > 59)
 		return false;
-	tm->tm_hour = h;
-	tm->tm_min = m;
-	s += n;
-	int sec;
-	if (sscanf(s, ":%2d%n", &sec, &n) == 1 && n == 3 && sec >= 0 &&
-	    sec <= 60) {
-		tm->tm_sec = sec;
-		s += n;
-		if (*s == '.')
-			s += 1 + strspn(s + 1, "0123456789");
+	if (take_sign(&s, ':')) {
+		if (!take_digits(&s, 2, &tm->tm_sec) || tm->tm_sec > 60)
+			return false;
+		if (take_sign(&s, '.'))
+			s += strspn(s, "0123456789");
 	}
 	*rest = s;
 	return true;
@@ -87,15 +101,16 @@ static bool read_clock(const char *s, struct tm *tm, const char **rest)
 /* "Z" or "+05:30" to minutes east. */
 static bool read_offset(const char *s, int *minutes)
 {
-	int h, m, n = 0;
+	int h, m;
 	*minutes = 0;
 	if (strcmp(s, "Z") == 0 || strcmp(s, "z") == 0)
 		return true;
-	if ((*s != '+' && *s != '-') ||
-	    sscanf(s + 1, "%2d:%2d%n", &h, &m, &n) != 2 || n != 5 || s[6] ||
-	    h < 0 || h > 23 || m < 0 || m > 59)
+	bool west = *s == '-';
+	if ((!take_sign(&s, '+') && !take_sign(&s, '-')) ||
+	    !take_digits(&s, 2, &h) || !take_sign(&s, ':') ||
+	    !take_digits(&s, 2, &m) || *s || h > 23 || m > 59)
 		return false;
-	*minutes = (h * 60 + m) * (*s == '-' ? -1 : 1);
+	*minutes = (h * 60 + m) * (west ? -1 : 1);
 	return true;
 }
 

@@ -20,13 +20,11 @@ static bool choose_form(
 {
 	const char *pdf = call_option(call, "pdf"),
 		   *svg = call_option(call, "svg");
-	if (pdf && svg)
-		return cli_fail(
-		    err, CLI_USAGE, "one of --pdf and --svg at a time");
 	*form = pdf   ? (struct form){"pdf", "application/pdf", pdf}
 		: svg ? (struct form){"svg", "image/svg+xml", svg}
 		      : (struct form){"text", "text/plain", NULL};
-	return true;
+	return !(pdf && svg) ||
+	       cli_fail(err, CLI_USAGE, "one of --pdf and --svg at a time");
 }
 
 static bool choose_page(

@@ -8,6 +8,7 @@
  * the next step of that ruler.  Every length is shown in the three ways it can be written;
  * what inches cannot hold exactly stands behind a "~".
  */
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -76,6 +77,7 @@ static void show_size(
 	static const char *const names[2][2] = {
 	    {"length", ""}, {"across", "along"}};
 	json_t *items = json_array();
+	assert(torn->sides == 1 || torn->sides == 2);
 	for (int s = 0; s < torn->sides; s++)
 		json_array_append_new(
 		    items, side_row(names[torn->sides - 1][s],
@@ -89,7 +91,7 @@ static void show_size(
 
 bool cmd_size(struct call *call, struct err *err)
 {
-	struct size finished, torn;
+	struct size finished = {.sides = 1}, torn;
 	length margin = 0, ruler = 1;
 	char *text = call_words_from(call, 0);
 	bool ok = size_parse(text, NULL, &finished, err) &&

@@ -46,7 +46,7 @@ static bool refuse_text(const char *name, struct err *err)
 /* Reads until the end or 255 bytes; takes blanks off; refuses what is no key. */
 bool key_read(int fd, const char *name, char **out, struct err *err)
 {
-	char buf[256];
+	char buf[256] = "";
 	size_t len = 0;
 	ssize_t n = 1;
 	*out = NULL;

@@ -28,6 +28,8 @@
 
 static bool home_folder(struct text *path, struct err *err)
 {
+	struct passwd me, *found = NULL;
+	char buf[4096];
 	const char *config = getenv("XDG_CONFIG_HOME");
 	if (config && *config == '/') {
 		text_add(path, config);
@@ -35,8 +37,11 @@ static bool home_folder(struct text *path, struct err *err)
 	}
 	const char *home = getenv("HOME");
 	if (!home || *home != '/') {
-		const struct passwd *me = getpwuid(getuid());
-		home = me ? me->pw_dir : NULL;
+		home =
+		    getpwuid_r(getuid(), &me, buf, sizeof(buf), &found) == 0 &&
+			    found
+			? me.pw_dir
+			: NULL;
 	}
 	if (!home)
 		return cli_fail(err, CLI_SETTINGS,

@@ -168,7 +168,7 @@ static bool read_term(const struct term *term, struct piece_of_text unit,
 
 bool size_has_unit(const char *text)
 {
-	struct piece_of_text side[2];
+	struct piece_of_text side[2] = {{text, 0}, {text, 0}};
 	int n = split_sides(text, side);
 	for (int s = 0; s < n; s++)
 		if (unit_start(side[s]) < side[s].len)
@@ -228,16 +228,17 @@ static bool within(const char *text, wide sum, length *out, struct err *err)
 bool size_parse(
     const char *text, const char *unit, struct size *out, struct err *err)
 {
-	struct piece_of_text side[2];
+	struct piece_of_text side[2] = {{text, 0}, {text, 0}};
 	struct terms terms = {.n = 0};
 	wide sum[2] = {0, 0};
 	if (strlen(text) > TEXT_MAX)
 		return err_set(err, ERR_INPUT,
 		    "a size of more than %d characters", TEXT_MAX);
-	*out = (struct size){.sides = split_sides(text, side)};
-	for (int s = 0; s < out->sides; s++)
-		if (!split_terms(side[s], s, &terms, err))
-			return false;
+	int sides = split_sides(text, side);
+	*out = (struct size){.sides = sides};
+	if (!split_terms(side[0], 0, &terms, err) ||
+	    (sides == 2 && !split_terms(side[1], 1, &terms, err)))
+		return false;
 	out->assumed = unit && !any_unit(&terms);
 	for (size_t i = 0; i < terms.n; i++) {
 		struct piece_of_text term_unit = unit_for(&terms, i, unit);
@@ -245,10 +246,8 @@ bool size_parse(
 		if (!read_term(&terms.term[i], term_unit, sum, err))
 			return false;
 	}
-	for (int s = 0; s < out->sides; s++)
-		if (!within(text, sum[s], &out->side[s], err))
-			return false;
-	return true;
+	return within(text, sum[0], &out->side[0], err) &&
+	       (sides == 1 || within(text, sum[1], &out->side[1], err));
 }
 
 bool size_parse_both(

@@ -327,7 +327,10 @@ void table_write(const struct paper_and_pen *pen, const struct column *columns,
 	const json_t *row;
 	if (pen->style == STYLE_PLAIN) {
 		plain_heading(pen, columns);
-		json_array_foreach(items, i, row) plain_row(pen, columns, row);
+		json_array_foreach(items, i, row)
+		{
+			plain_row(pen, columns, row);
+		}
 		return;
 	}
 	make_grid(&g, pen, columns, items);
