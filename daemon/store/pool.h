@@ -155,7 +155,7 @@ struct store {
 	struct conn *conns;
 	int n_conns;
 	struct conn *listening; /* made with the first store_listen() */
-	TAILQ_HEAD(, listener) listeners;
+	TAILQ_HEAD(listener_list, listener) listeners;
 	struct tx_list all, queue;
 	int n_queued;
 };

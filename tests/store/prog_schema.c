@@ -291,7 +291,8 @@ static void a_stale_lock_file_stops_nobody(struct desk *desk)
 	CHECK(cluster_reap(cluster, pid));
 	cluster_stop(cluster);
 	FILE *file = fopen(lock, "r+");
-	CHECK(file != NULL);
+	if (!file)
+		abort();
 	char rest[1000] = "";
 	size_t len = fread(rest, 1, sizeof(rest) - 1, file);
 	CHECK(len > 0 && atoi(rest) == (int)pid);

@@ -29,7 +29,7 @@ struct proxy {
 	struct evconnlistener *listener;
 	struct sockaddr_un to;
 	char path[108];
-	LIST_HEAD(, wire) wires;
+	LIST_HEAD(wire_list, wire) wires;
 	enum proxy_cut cut;
 	int refuse, cuts;
 };
