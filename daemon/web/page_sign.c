@@ -129,6 +129,7 @@ void signin_ask(struct call *call, int status)
 
 	err_clear(&call->err);
 	call->n_faults = 0;
+	call->secret = NULL; /* whatever cookie there is, it opens nothing */
 	call_field(call, "WWW-Authenticate", "Bearer");
 	write_signin(call, status, to, true);
 }

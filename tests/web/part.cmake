@@ -7,6 +7,8 @@ if(TARGET web_server)
 	script_test(web.once web/once.mjs)
 	script_test(web.secrets web/secrets.mjs)
 	script_test(web.workshop web/workshop.mjs)
+	script_test(web.page_roles web/page_roles.mjs)
+	script_test(web.page_session web/page_session.mjs)
 endif()
 # The load of tests/bench/serve.
 test_tool(serve_load LIBS base SOURCES tests/bench/serve_load.c)
