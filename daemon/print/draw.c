@@ -14,7 +14,7 @@
 #include <string.h>
 
 #include "alloc.h"
-#include "words.h"
+#include "catalogue.h"
 
 #define HEADER 30.0 /* from the upper margin to the first line of a page */
 #define FOOTER 32.0
@@ -198,16 +198,13 @@ void page_size(enum sheet_page page, double *width, double *height)
 	}
 }
 
-static const struct canvas *draw_sheet(const struct sheet *sheet)
+static struct canvas *lay_out(const struct sheet *sheet)
 {
 	struct flow f = {.sheet = sheet, .zoom = sheet->input->large ? 1.5 : 1};
 	double width, height;
 
-	words_use(sheet->input->language);
-	if (*sheet->drawn)
-		return *sheet->drawn;
 	page_size(sheet->input->page, &width, &height);
-	f.canvas = canvas_new(width, height, words_language());
+	f.canvas = canvas_new(width, height, catalogue_language());
 	f.arena = arena_new((size_t)1 << 31);
 	f.left = MARGIN;
 	f.width = width - 2 * MARGIN;
@@ -229,7 +226,16 @@ static const struct canvas *draw_sheet(const struct sheet *sheet)
 	draw_frames(&f);
 	free(f.sections);
 	arena_delete(f.arena);
-	return *sheet->drawn = f.canvas;
+	return f.canvas;
+}
+
+/* Laid out once, for whatever is made of it. */
+static const struct canvas *draw_sheet(const struct sheet *sheet)
+{
+	catalogue_use(sheet->input->language);
+	if (!*sheet->drawn)
+		*sheet->drawn = lay_out(sheet);
+	return *sheet->drawn;
 }
 
 static struct canvas_about about(
@@ -238,7 +244,7 @@ static struct canvas_about about(
 	const struct sheet_input *input = sheet->input;
 	const char *workshop = input->workshop ? input->workshop : "";
 
-	words_use(input->language);
+	catalogue_use(input->language);
 	if (input->number)
 		snprintf(title, 256, _("Tear sheet, plan %lld (%s)"),
 		    (long long)input->number, sheet->check);
@@ -248,7 +254,7 @@ static struct canvas_about about(
 	    .title = title,
 	    .subject = workshop,
 	    .author = input->studio,
-	    .language = words_language(),
+	    .language = catalogue_language(),
 	    .made = input->made,
 	};
 }

@@ -4,7 +4,7 @@
  * and on which page a strip is.
  */
 #include "draw.h"
-#include "words.h"
+#include "catalogue.h"
 
 static double draw_hand_head(struct flow *f, const struct sheet_hand *hand)
 {

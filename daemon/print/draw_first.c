@@ -3,7 +3,7 @@
  * draw_first.c - the first page: what must be known before paper is touched.
  */
 #include "draw.h"
-#include "words.h"
+#include "catalogue.h"
 
 static void draw_title(struct flow *f)
 {

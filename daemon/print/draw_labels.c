@@ -6,7 +6,7 @@
  * its label; the name may be shortened, the code and the size may not.
  */
 #include "draw.h"
-#include "words.h"
+#include "catalogue.h"
 
 #define PAD 5.0
 #define LINE 15.5
@@ -158,9 +158,9 @@ static struct canvas *draw_labels(
 	struct flow f = {.sheet = sheet, .zoom = 1};
 	double width, height;
 
-	words_use(sheet->input->language);
+	catalogue_use(sheet->input->language);
 	page_size(grid->page, &width, &height);
-	f.canvas = canvas_new(width, height, words_language());
+	f.canvas = canvas_new(width, height, catalogue_language());
 	f.arena = arena_new((size_t)1 << 30);
 	draw_grid(&f, grid);
 	arena_delete(f.arena);
@@ -174,7 +174,7 @@ bool sheet_labels_pdf(const struct sheet *sheet, const struct label_grid *grid,
 		return false;
 	struct canvas *canvas = draw_labels(sheet, grid);
 	struct canvas_about about = {.title = _("Labels"),
-	    .language = words_language(),
+	    .language = catalogue_language(),
 	    .made = sheet->input->made};
 	bool ok = canvas_pdf(canvas, &about, out, err);
 	canvas_delete(canvas);

@@ -11,7 +11,7 @@
 #include <math.h>
 
 #include "hatch.h"
-#include "words.h"
+#include "catalogue.h"
 
 #define VIEWS_MAX 3
 #define VIEW_GAP 34.0 /* between views: room for strip numbers */

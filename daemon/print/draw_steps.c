@@ -8,7 +8,7 @@
 #include "draw.h"
 
 #include "hatch.h"
-#include "words.h"
+#include "catalogue.h"
 
 #define ROW 26.0
 #define BOX 15.0

@@ -13,7 +13,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "words.h"
+#include "catalogue.h"
 
 #define FINE_INCH                                                              \
 	(INCH / 32) /* divisions that common rulers have on the other side */

@@ -11,7 +11,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "words.h"
+#include "catalogue.h"
 
 static void note(struct notes *out, struct arena *arena, enum note_kind kind,
     const char *fmt, ...) PRINTF_LIKE(4, 5);

@@ -6,7 +6,7 @@
 
 #include <stdio.h>
 
-#include "words.h"
+#include "catalogue.h"
 
 static bool off_the_roll(const struct step *step)
 {

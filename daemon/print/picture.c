@@ -15,7 +15,7 @@
 #include "hatch.h"
 #include "markup.h"
 #include "sheet_model.h"
-#include "words.h"
+#include "catalogue.h"
 
 #define WIDE 360.0  /* of a plan's picture */
 #define SIDE 26.0   /* room for strip numbers */
@@ -269,7 +269,7 @@ void plan_picture_svg(const struct sheet *sheet, size_t paper, size_t roll,
 	    .out = out, .sheet = sheet, .id = id, .only = only_member};
 	char title[256];
 
-	words_use(sheet->input->language);
+	catalogue_use(sheet->input->language);
 	p.roll = find_roll(sheet, paper, roll);
 	if (!p.roll)
 		return;
@@ -318,7 +318,7 @@ void piece_picture_svg(length across, length along, length finished_across,
 	bool inside = finished_across > 0 && finished_along > 0 &&
 		      finished_across <= across && finished_along <= along;
 
-	words_use(NULL);
+	catalogue_use(NULL);
 	if (across <= 0 || along <= 0)
 		return;
 	p.scale = PIECE / (double)longer;

@@ -10,7 +10,7 @@
 #include "markup.h"
 #include "notes.h"
 #include "picture.h"
-#include "words.h"
+#include "catalogue.h"
 
 struct html {
 	const struct sheet *sheet;
@@ -245,7 +245,7 @@ void sheet_html(const struct sheet *sheet, const char *id, struct text *out)
 	    .arena = arena_new((size_t)1 << 31),
 	    .id = id};
 
-	words_use(sheet->input->language);
+	catalogue_use(sheet->input->language);
 	text_add(out, "<div class=\"tear-sheet\">\n");
 	if (sheet->input->superseded)
 		element(&h, "p", "superseded",

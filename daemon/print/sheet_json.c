@@ -8,7 +8,7 @@
 #include <jansson.h>
 
 #include "notes.h"
-#include "words.h"
+#include "catalogue.h"
 
 struct maker {
 	const struct sheet *sheet;
@@ -242,7 +242,7 @@ void sheet_json(const struct sheet *sheet, struct text *out)
 	json_t *o = make_head(&m), *rolls = json_array(), *hands = json_array(),
 	       *shelf = json_array();
 
-	words_use(sheet->input->language);
+	catalogue_use(sheet->input->language);
 	json_object_set_new(o, "before", make_section(&m, notes_before));
 	json_object_set_new(o, "method", make_section(&m, notes_method));
 	json_object_set_new(o, "cautions", make_section(&m, notes_cautions));

@@ -12,7 +12,7 @@
 
 #include "screen.h"
 #include "notes.h"
-#include "words.h"
+#include "catalogue.h"
 
 struct page {
 	const struct sheet *sheet;
@@ -362,7 +362,7 @@ void sheet_text(const struct sheet *sheet, struct text *out)
 	struct page page = {
 	    .sheet = sheet, .out = out, .arena = arena_new((size_t)1 << 31)};
 
-	words_use(sheet->input->language);
+	catalogue_use(sheet->input->language);
 	title(&page);
 	print_section(&page, _("Before the first tear"), notes_before);
 	print_section(&page, _("How to mark and tear"), notes_method);

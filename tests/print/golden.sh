@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: MIT
 # The sheets of tests/golden are printed as they were when somebody last looked at them.
 set -euo pipefail
 : "${BUILD_DIR:?}" "${SOURCE_DIR:?}"

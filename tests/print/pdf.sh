@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: MIT
 # A PDF seen from outside: sound, every font embedded, real text, exact page size, named,
 # in a language, with an outline, and the same bytes each time.
 # Page sizes: A4 is 210 x 297 mm (ISO 216), Letter 8 1/2 x 11 in (ANSI/ASME Y14.1 size A).

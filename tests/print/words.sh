@@ -1,4 +1,5 @@
 #!/usr/bin/env bash
+# SPDX-License-Identifier: MIT
 # Every word of daemon/print is in every catalogue, with the same conversions, and the C made
 # of a catalogue is what the catalogue says.
 set -euo pipefail
@@ -24,6 +25,6 @@ for po in "$print"/po/*.po; do
 		my @a = $F[0] =~ /%(?:zu|lld|s|d)/g; my @b = $F[1] =~ /%(?:zu|lld|s|d)/g;
 		if ("@a" ne "@b" || $F[1] eq "") { print "other conversions: $F[0]"; $bad = 1 }
 		END { exit $bad }' "$out/pairs" || bad=1
-	"$print/po/compile" "$po" | cmp - "$print/words_$language.c" || bad=1
+	"$print/po/compile" "$po" | cmp - "$print/catalogue_$language.c" || bad=1
 done
 exit $bad

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* clang-format off */
 /* Made from po/de.po by po/compile. */
-#include "words.h"
+#include "catalogue.h"
 
 static const struct word words[] = {
 	{"  strip %zu",
@@ -294,5 +294,5 @@ static const struct word words[] = {
 	 "hier stehst du"},
 };
 
-const struct words words_de = {
+const struct catalogue catalogue_de = {
 	"de", words, sizeof(words) / sizeof(words[0])};
