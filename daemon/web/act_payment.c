@@ -151,11 +151,10 @@ static void on_entries(
 		return;
 	kept = arena_array(call->arena, n + 1, sizeof(*kept));
 	for (size_t i = 0; i < n; i++) {
-		if (entries[i].settlement_id != 0) {
+		if (entries[i].settlement_id != 0)
 			s->charged_minor += entries[i].amount_minor;
-			continue;
-		}
-		s->paid_minor += entries[i].amount_minor;
+		else
+			s->paid_minor += entries[i].amount_minor;
 		kept[s->n_entries++] = row_keep_entry(call->arena, &entries[i]);
 	}
 	s->entries = kept;
