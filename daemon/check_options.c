@@ -54,7 +54,8 @@ static bool check_data(const char *data, struct err *err)
 	char *slash;
 
 	if (data[0] != '/' || strlen(data) >= sizeof(above)) {
-		err_set(err, ERR_INPUT, "data is \"%s\"", data);
+		err_set(
+		    err, ERR_INPUT, "data \"%s\" is not a whole path", data);
 		return err_hint(err, "Give a folder that begins with a slash.");
 	}
 	if (stat(data, &st) == 0) {

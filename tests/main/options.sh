@@ -65,7 +65,7 @@ bad 'database = host\n' 'database is no connection string'
 bad 'owner-database = host=/x\n' 'database is not'
 printf 'data = relative\n' >"$work/bad"
 run 78 "$tearshared" -n -c "$work/bad"
-says 'data is "relative"'
+says 'data "relative" is not a whole path'
 run 78 "$tearshared" -n --data /nowhere/at/all
 says 'cannot be made'
 run 0 "$tearshared" -n --listen '[::1]:0' --data "$work/data"
