@@ -166,9 +166,12 @@ struct store_tx *desk_begin(struct desk *desk)
 {
 	struct err err;
 	struct store_tx *tx = NULL;
-	if (!desk_try_begin(desk, &tx, &err))
-		give_up("begin", &err);
-	return tx;
+	for (int i = 0; i < 200;
+	     i++) /* on a busy machine the wait may be short */
+		if (desk_try_begin(desk, &tx, &err))
+			return tx;
+	give_up("begin", &err);
+	return NULL;
 }
 
 struct store_tx *desk_begin_read(struct desk *desk)
