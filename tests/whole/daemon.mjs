@@ -71,7 +71,24 @@ class Daemon {
 		Object.assign(this, { data, options, listen, port: 0, log: "" });
 	}
 
-	start() {
+	/*
+	 * Exit status 75 asks to be tried again, which a service manager does: of a PostgreSQL that
+	 * was killed, a process may still hold the memory for a moment.
+	 */
+	async start() {
+		for (let tries = 1;; tries++) {
+			try {
+				return await this.startOnce();
+			} catch (error) {
+				if (error.status !== 75 || tries === 50)
+					throw error;
+				running.delete(this);
+				await new Promise((done) => setTimeout(done, 50 * tries));
+			}
+		}
+	}
+
+	startOnce() {
 		const listen = this.port ? `127.0.0.1:${this.port}` : this.listen;
 		const child = spawn(program, ["-d", "--listen", listen, "--data", this.data, ...this.options], { stdio: ["ignore", "ignore", "pipe"] });
 		this.child = child;
@@ -92,7 +109,8 @@ class Daemon {
 				this.port = Number(/:(\d+)$/.exec(ready[1])?.[1] ?? 0);
 				done(this);
 			});
-			child.once("exit", (status, signal) => text !== null && fail(new Error(`the daemon did not start (${status ?? signal}):\n${text}`)));
+			child.once("exit", (status, signal) => text !== null &&
+				fail(Object.assign(new Error(`the daemon did not start (${status ?? signal}):\n${text}`), { status })));
 			child.once("error", fail);
 		});
 	}
