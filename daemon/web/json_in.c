@@ -124,9 +124,9 @@ const char *shown(struct call *call, const char *text)
 /* RFC 6901: ~ is ~0, / is ~1. */
 const char *json_in_pointer(const struct json_in *in, const char *name)
 {
-	char *pointer =
-	    arena_alloc(in->call->arena, strlen(in->at) + 2 * strlen(name) + 2);
-	char *to = pointer + sprintf(pointer, "%s/", in->at);
+	size_t room = strlen(in->at) + 2 * strlen(name) + 2;
+	char *pointer = arena_alloc(in->call->arena, room);
+	char *to = pointer + snprintf(pointer, room, "%s/", in->at);
 
 	for (; *name != '\0'; name++) {
 		if (*name == '~' || *name == '/') {

@@ -23,7 +23,9 @@ scripts() {
 	done | xargs -r shellcheck -x -e SC2317,SC1091,SC2016 -f gcc)
 }
 
-tree=$(copy_tree)
+tree=$scratch/tree
+mkdir -p "$tree"/daemon/base "$tree"/deploy
+cp "$SOURCE_DIR/.clang-format" "$tree/"
 printf 'int  f( void ){return 1 ;}\n' >"$tree/daemon/base/planted.c"
 must_find "a badly laid out file" 'base/planted\.c:1' layout "$tree"
 printf '#!/bin/bash\nrm -rf $1/$2\n' >"$tree/deploy/planted"

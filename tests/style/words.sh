@@ -11,16 +11,16 @@ texts() {
 	sources "$1" -type f | grep -vE '^(tests/style/words\.sh|tests/data/|tests/golden/)|\.(png|pdf|woff2?|bin)$|corpus/'
 }
 
-# code TREE FILE: the file without comments, line numbers kept.
+# code FILE...: the files without their comments, as "file:line: text".
 code() {
-	"${CC:-cc}" -fpreprocessed -dD -E -w -x c - <"$1/$2" 2>/dev/null | awk -v file="$2" '
-		/^# [0-9]+ "/ { line = $2; next }
+	"${CC:-cc}" -fpreprocessed -dD -E -w -x c "$@" 2>/dev/null | awk '
+		/^# [0-9]+ "/ { line = $2; file = $3; gsub(/"/, "", file); next }
 		{ print file ":" line++ ": " $0 }'
 }
 
 places() {
 	(cd "$1" && texts . | xargs grep -InE \
-		"(^|[^A-Za-z0-9_.\$})/-])/(work|root|home/[a-z]+|tmp/[A-Za-z0-9]|Users)(/|\$|[^A-Za-z0-9_-])" /dev/null |
+		"(^|[^A-Za-z0-9_.\$})/|\\\\-])/(work|root|home/[a-z]+|tmp/[A-Za-z0-9]|Users)(/|\$|[^A-Za-z0-9_-])" /dev/null |
 		sed 's/$/   <- a path of one machine/'
 	texts . | xargs grep -InE \
 		'registry\.[a-z]+\.(org|com)|deb\.debian\.org|(ftp|snapshot|security)\.debian\.org|proxy\.golang\.org|pypi\.org' /dev/null |
@@ -29,18 +29,34 @@ places() {
 		sed 's/$/   <- the number of a ticket, or work left over/') || true
 }
 
+# Files of plan/ that talk to the LP, which counts in floating point: whoever includes lp.h, by way
+# of other headers too.  What an LP said is decided by whole numbers again, in the files beside.
+beside_lp() {
+	local headers='lp\.h' known=""
+	while [ "$headers" != "$known" ]; do
+		known=$headers
+		headers=$({
+			echo 'lp\.h'
+			grep -lE "#include \"($known)\"" daemon/plan/*.h 2>/dev/null | sed 's,.*/,,; s/\./\\./'
+		} | sort -u | paste -sd '|')
+	done
+	{
+		printf 'daemon/plan/%s\n' lp.c lp.h
+		grep -lE "#include \"($headers)\"" daemon/plan/*.[ch] 2>/dev/null
+	} | sed 's/$/:/'
+}
+
 habits() {
 	(
 		cd "$1" || exit
-		sources . -path './daemon/*.[ch]' -o -path './cli/*.[ch]' | while read -r file; do
-			code . "$file"
-		done >"$scratch/code"
+		mapfile -t files < <(sources . -path './daemon/*.[ch]' -o -path './cli/*.[ch]')
+		code "${files[@]}" >"$scratch/code"
 		grep -vE '^daemon/store/' "$scratch/code" |
 			grep -E '\bPQ(exec|prepare|send|put|connect)[A-Za-z]*\b|"(SELECT|INSERT INTO|UPDATE|DELETE FROM|CREATE TABLE) ' |
 			sed 's/$/   <- SQL outside store/'
 		grep -E '\b(system|popen|wordexp|gets|strcpy|strcat|sprintf|strtok|tmpnam|mktemp|alloca)[[:space:]]*\(' \
 			"$scratch/code" | sed 's/$/   <- not called here/'
-		grep -E '^daemon/(plan|share)/' "$scratch/code" | grep -vE '^daemon/plan/lp[a-z_]*\.[ch]:' |
+		grep -E '^daemon/(plan|share)/' "$scratch/code" | grep -vFf <(beside_lp) |
 			grep -E '\b(double|float)\b' | grep -v seconds | sed 's/$/   <- floating point outside the LP/'
 		sources . -path './sql/*.sql' | while read -r file; do
 			sed 's/--.*//' "$file" | grep -nEi '\b(double precision|real|float[48]?|money)\b' |
@@ -49,8 +65,8 @@ habits() {
 	) || true
 }
 
-tree=$(copy_tree)
-mkdir -p "$tree/sql" "$tree/docs"
+tree=$scratch/tree
+mkdir -p "$tree"/{sql,docs} "$tree"/daemon/{base,http,share,plan}
 printf 'see /%s/main/x\n' work >"$tree/docs/planted.md"
 must_find "a path of one machine" 'docs/planted\.md:1:.*one machine' places "$tree"
 printf 'from %s.%s.org\n' registry npmjs >"$tree/docs/planted.md"
@@ -63,6 +79,13 @@ printf '\n\nint f(void) { return system("x"); }\n' >"$tree/daemon/base/planted.c
 must_find "the shell" 'base/planted\.c:3:.*not called here' habits "$tree"
 printf 'double f(void) { return 1; }\n' >"$tree/daemon/share/planted.c"
 must_find "floating point in share" 'share/planted\.c:1:.*floating point' habits "$tree"
+printf '#include "lp.h"\ndouble f(void) { return 1; }\n' >"$tree/daemon/plan/solver.c"
+printf 'float f(void) { return 1; }\n' >"$tree/daemon/plan/planted.c"
+must_find "floating point in plan" 'plan/planted\.c:1:.*floating point' habits "$tree"
+if habits "$tree" | grep -q 'solver\.c'; then
+	echo "what talks to the LP may count as it does, and is refused"
+	wrong=1
+fi
 printf 'CREATE TABLE t (x\n double precision); -- real\n' >"$tree/sql/planted.sql"
 must_find "floating point in SQL" 'sql/planted\.sql:2:.*whole number' habits "$tree"
 
