@@ -1,3 +1,4 @@
+-- SPDX-License-Identifier: MIT
 -- Who may do what, as the database itself tells it: the golden file rights.txt is its answer.
 \pset format unaligned
 \pset tuples_only on

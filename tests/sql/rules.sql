@@ -1,3 +1,4 @@
+-- SPDX-License-Identifier: MIT
 -- Rules of the catalogue itself.  Every query names what breaks one; the answer is empty.
 \pset format unaligned
 \pset tuples_only on
