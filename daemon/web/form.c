@@ -28,6 +28,8 @@ static int hex_digit(char c)
 static bool decode(char *s)
 {
 	char *out = s;
+	bool after_return = false;
+
 	for (char *p = s; *p; p++) {
 		char c = *p;
 		if (c == '+') {
@@ -40,9 +42,12 @@ static bool decode(char *s)
 			c = (char)(high * 16 + low);
 			p += 2;
 		}
-		if (c == '\n' && out > s && out[-1] == '\r')
-			out--;
-		*out++ = c;
+		bool was_return = after_return;
+
+		after_return = c == '\r';
+		if (c == '\n' && was_return)
+			continue;
+		*out++ = after_return ? '\n' : c;
 	}
 	*out = '\0';
 	return utf8_is_valid(s, strlen(s));

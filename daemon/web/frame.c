@@ -54,6 +54,7 @@ static const struct {
     {"changed", "The change is saved."},
     {"withdrawn", "The request is withdrawn."},
     {"joined", "You take part in this workshop."},
+    {"enrolled", "The member takes part."},
     {"made", "The workshop is made."},
     {"closed", "The workshop is closed: nobody can ask for sheets now."},
     {"reopened", "The workshop takes requests again."},

@@ -112,11 +112,24 @@ static bool take_tag(struct reader *r, int *depth)
 	return true;
 }
 
+static bool has_controls(const char *s, size_t len)
+{
+	for (size_t i = 0; i < len; i++)
+		if (((unsigned char)s[i] < ' ' && s[i] != '\n' &&
+			s[i] != '\t') ||
+		    s[i] == 0x7f)
+			return true;
+	return false;
+}
+
 bool svg_is_plain(const char *svg, size_t len)
 {
 	struct reader r = {svg, svg + len};
 	int depth = 0;
 	bool any = false;
+
+	if (has_controls(svg, len) || !utf8_is_valid(svg, len))
+		return false;
 	while (r.p < r.end) {
 		if (*r.p == '<') {
 			r.p++;
@@ -129,5 +142,5 @@ bool svg_is_plain(const char *svg, size_t len)
 			r.p++;
 		}
 	}
-	return any && depth == 0 && utf8_is_valid(svg, len);
+	return any && depth == 0;
 }

@@ -125,6 +125,16 @@ void load_enrolled(struct call *call, call_fn *next)
 	ask_members(call);
 }
 
+void load_put_aside(struct call *call)
+{
+	struct loaded *l = loaded_of(call);
+
+	l->others = l->members;
+	l->n_others = l->n_members;
+	l->members = NULL;
+	l->n_members = 0;
+}
+
 void load_members(struct call *call, call_fn *next)
 {
 	load_begin(call, 0, next);

@@ -28,6 +28,8 @@ struct loaded {
 	size_t n_requests;
 	struct member *members;
 	size_t n_members;
+	struct member *others; /* put aside by load_put_aside() */
+	size_t n_others;
 	struct plan_row *plans;
 	size_t n_plans;
 	struct invitation *invitations;
@@ -63,6 +65,8 @@ void load_invitations(struct call *call, call_fn *next);
 void load_spoken(struct call *call, call_fn *next);
 /* of call->workshop; member_id 0: everybody's */
 void load_entries(struct call *call, int64_t member_id, call_fn *next);
+/* members becomes others, so that both lists can be there. */
+void load_put_aside(struct call *call);
 /* of the studio */
 void load_members(struct call *call, call_fn *next);
 /* of one member */

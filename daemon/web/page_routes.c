@@ -65,6 +65,7 @@ const struct route page_routes[] = {
 	{ HTTP_GET, "/workshops/{id}/torn", I | O, 0, OBJECT_WORKSHOP, SHOWS, page_torn },
 	{ HTTP_POST, "/workshops/{id}/torn", I | O, 0, OBJECT_WORKSHOP, MAKES, page_torn_post },
 	{ HTTP_GET, "/workshops/{id}/requests", I | T | O, 0, OBJECT_WORKSHOP, SHOWS, page_requests },
+	{ HTTP_POST, "/workshops/{id}/members", I | O, 0, OBJECT_WORKSHOP, MAKES, page_enrol_post },
 	{ HTTP_GET, "/workshops/{id}/invite", I | O, 0, OBJECT_WORKSHOP, SHOWS, page_invite },
 	{ HTTP_POST, "/workshops/{id}/invite", I | O, 0, OBJECT_WORKSHOP, MAKES | ROUTE_SECRET, page_invite_post },
 	{ HTTP_POST, "/invitations/{id}/revoke", I | O, 0, OBJECT_INVITATION, MAKES, page_invite_revoke_post },

@@ -8,6 +8,8 @@
  */
 #include "pages.h"
 
+#include <string.h>
+
 #include "act_plan.h"
 #include "field.h"
 #include "frame.h"
@@ -58,23 +60,56 @@ static const char *owner_of(struct call *call, const struct sheet_input *input,
 	return code_of(call, input, member);
 }
 
+/* One entry of a strip's list, told once for pieces alike that follow one another. */
+struct told {
+	const char *owner;
+	length across, along;
+	size_t times;
+};
+
+static bool is_alike(
+    const struct told *t, const char *owner, const struct placed *p)
+{
+	return t->times > 0 && strcmp(t->owner, owner) == 0 &&
+	       t->across == p->across && t->along == p->along;
+}
+
+static void tell(
+    struct call *call, struct html *h, const struct told *t, bool first)
+{
+	if (t->times == 0)
+		return;
+	html_textf(h, "%s%s %s", first ? "" : "; ", t->owner,
+	    say_size(call, t->across, t->along));
+	if (t->times > 1)
+		html_textf(h, " (%zu times)", t->times);
+}
+
 static void write_strip(struct call *call, struct html *h,
     const struct sheet_input *input, const struct sheet_paper *paper,
     const struct strip *strip, size_t only)
 {
+	struct told t = {0};
+	bool first = true;
+
 	html_open(h, "li", NULL);
 	html_textf(h, "From %s to %s along: ", say_length(call, strip->at),
 	    say_length(call, strip->at + strip->height));
-	for (size_t i = 0; i < strip->n_segments; i++) {
-		const struct segment *s = &strip->segments[i];
+	for (size_t i = 0; i < strip->n_segments; i++)
+		for (size_t k = 0; k < strip->segments[i].n_pieces; k++) {
+			const struct placed *p = &strip->segments[i].pieces[k];
+			const char *owner =
+			    owner_of(call, input, paper, p->piece, only);
 
-		for (size_t k = 0; k < s->n_pieces; k++)
-			html_textf(h, "%s%s %s", i || k ? "; " : "",
-			    owner_of(
-				call, input, paper, s->pieces[k].piece, only),
-			    say_size(
-				call, s->pieces[k].across, s->pieces[k].along));
-	}
+			if (is_alike(&t, owner, p)) {
+				t.times++;
+				continue;
+			}
+			tell(call, h, &t, first);
+			first = first && t.times == 0;
+			t = (struct told){owner, p->across, p->along, 1};
+		}
+	tell(call, h, &t, first);
 	html_close(h, "li");
 }
 

@@ -29,7 +29,7 @@ call_fn page_workshop_new, page_workshop_new_post, page_workshop_edit,
 call_fn page_close, page_close_post, page_reopen, page_reopen_post, page_torn,
     page_torn_post;
 /* page_requests.c */
-call_fn page_requests;
+call_fn page_requests, page_enrol_post;
 /* page_invite.c */
 call_fn page_invite, page_invite_post, page_invite_revoke_post;
 /* page_plan.c */

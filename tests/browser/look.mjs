@@ -70,6 +70,14 @@ async function cutByTextSpacing(page) {
   });
 }
 
+/* Text at twice its size (1.4.4), in a window that stays as wide. */
+async function sidewaysAtDoubleText(page) {
+  await page.evaluate(() => document.documentElement.style.setProperty('font-size', '225%'));
+  const found = await sidewaysScroll(page);
+  await page.evaluate(() => document.documentElement.removeAttribute('style'));
+  return found;
+}
+
 /* Tab from the top to the end: what has the focus is in view and has an outline. */
 async function lostFocus(page) {
   const found = [];
@@ -179,13 +187,21 @@ export class Looker {
     this.note(name, 'sideways scrolling at 320 px', await sidewaysScroll(page));
     this.note(name, 'small target at 320 px', await smallTargets(page));
     this.note(name, 'text spacing', await cutByTextSpacing(page));
-    this.note(name, 'axe at 320 px', await axeFindings(page));
+    await page.emulateMedia({ colorScheme: 'dark' });
+    this.note(name, 'axe at 320 px in dark colours', await axeFindings(page));
+    await page.emulateMedia({ colorScheme: 'light' });
     await page.setViewportSize(wide);
     this.note(name, 'sideways scrolling at 1280 px', await sidewaysScroll(page));
+    this.note(name, 'text at twice its size', await sidewaysAtDoubleText(page));
     this.note(name, 'small target at 1280 px', await smallTargets(page));
     this.note(name, 'axe at 1280 px', await axeFindings(page));
     this.note(name, 'focus', await lostFocus(page));
     await this.shoot(page, name, phone);
+    if (this.shots) {
+      await page.emulateMedia({ colorScheme: 'dark' });
+      await this.shoot(page, `${name}-dark`, phone);
+      await page.emulateMedia({ colorScheme: 'light' });
+    }
     await this.shoot(page, name, wide);
     await page.setViewportSize(before);
   }

@@ -31,7 +31,7 @@ export function expect(good, sentence, seen) {
 	failed++;
 	console.log(`FAILED: ${sentence}`);
 	if (seen !== undefined)
-		console.log("   saw " + (seen instanceof Object ? JSON.stringify(seen).slice(0, 1500) : seen));
+		console.log("   saw " + (seen instanceof Object ? JSON.stringify(seen).slice(0, Number(process.env.SHOW ?? 1500)) : seen));
 	return false;
 }
 

@@ -39,6 +39,7 @@ const pages = [
 	["GET", "/workshops/{id}/torn", "workshop", "", "all", "", "all"],
 	["POST", "/workshops/{id}/torn", "workshop", "", "all", "", "all"],
 	["GET", "/workshops/{id}/requests", "workshop", "", "all", "all", "all"],
+	["POST", "/workshops/{id}/members", "workshop", "", "all", "", "all"],
 	["GET", "/workshops/{id}/invite", "workshop", "", "all", "", "all"],
 	["POST", "/workshops/{id}/invite", "workshop", "", "all", "", "all"],
 	["POST", "/invitations/{id}/revoke", "invitation", "", "all", "", "all"],

@@ -12,3 +12,6 @@ if(TARGET web_server)
 endif()
 # The load of tests/bench/serve.
 test_tool(serve_load LIBS base SOURCES tests/bench/serve_load.c)
+# Forms and pages from any bytes.
+fuzz_target(form LIBS web SOURCES tests/web/fuzz_form.c)
+fuzz_target(html LIBS web SOURCES tests/web/fuzz_html.c)

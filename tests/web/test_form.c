@@ -28,6 +28,8 @@ Test(form, decodes_as_the_standard_says)
 	    {"a=%C3%a9", "a", "\xc3\xa9"},
 	    {"a=12+1%2F2+in", "a", "12 1/2 in"},
 	    {"a=x%0D%0Ay", "a", "x\ny"},
+	    {"a=x%0Dy%0Az", "a", "x\ny\nz"},
+	    {"a=x%0D%0D%0Ay", "a", "x\n\ny"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		struct form f = {0};

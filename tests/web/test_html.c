@@ -264,6 +264,8 @@ Test(html_svg, only_drawings_are_let_in)
 	    {"<svg x='1'></svg>", false},
 	    {"<svg x=1></svg>", false},
 	    {"<svg><text>\xff</text></svg>", false},
+	    {"<svg><text>\x01</text></svg>", false},
+	    {"<svg\r></svg>", false},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		cr_expect_eq(svg_is_plain(rows[i].svg, strlen(rows[i].svg)),

@@ -155,7 +155,7 @@ async function tryMoney(id, prices) {
 	expect((await owner.post(`/v1/payments/${entries[0].id}/reverse`, { reason: "no" })).status === 404, "nor is a charge");
 	await owner.made(`/v1/workshops/${id}/payments`, { member_id: m.id, amount_minor: due });
 	const statement = (await m.caller.get(`/v1/members/${m.id}/statement?workshop=${id}`)).json;
-	expect(statement.balance_minor === 0 && statement.share.share_minor === due && statement.payments.length === 3
+	expect(statement.balance_minor === 0 && statement.share.share_minor === due && statement.payments.length === 3 && statement.charges.length === 2
 		&& statement.requests.length === 2 && statement.paid_minor === due, "the statement says so", statement);
 	const row = (await owner.get(`/v1/workshops/${id}/shares`)).json.items.find((i) => i.member_id === m.id);
 	expect(row.balance_minor === statement.balance_minor && row.share_minor === statement.share.share_minor, "shares and statement agree to the cent", [row, statement]);
