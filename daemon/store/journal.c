@@ -12,6 +12,7 @@
 #include <stddef.h>
 #include <string.h>
 
+#include "kept.h"
 #include "question.h"
 
 /* ---- events ---- */
@@ -65,28 +66,12 @@ void store_events(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
 
 /* ---- kept answers ---- */
 
-/* clang-format off */
-static const struct column answer_columns[] = {
-	{"is_new", COLUMN_BOOL, offsetof(struct kept_answer, is_new), NULL, 0},
-	{"is_running", COLUMN_BOOL, offsetof(struct kept_answer, is_running), NULL, 0},
-	{"is_other", COLUMN_BOOL, offsetof(struct kept_answer, is_other), NULL, 0},
-	{"status", COLUMN_INT, offsetof(struct kept_answer, status), NULL, 0},
-	{"fields", COLUMN_TEXT, offsetof(struct kept_answer, fields), NULL, 0},
-	{"body", COLUMN_BYTES, offsetof(struct kept_answer, body), NULL,
-		offsetof(struct kept_answer, body_len)},
-};
-/* clang-format on */
+static const struct column answer_columns[] = {KEPT_FIELDS(0)};
 static const struct shape answer_shape =
     SHAPE(struct kept_answer, answer_columns);
 
 static const struct question answer_claim = {
-    "SELECT l.got AND a.key IS NULL AS is_new, NOT l.got AS is_running, "
-    "coalesce(l.got AND a.fingerprint <> $4, false) AS is_other, a.status, "
-    "a.fields, a.body FROM (SELECT pg_try_advisory_xact_lock("
-    "hashtextextended($1::bigint || '/' || $2::text || '/' || $3::text, 0)) AS "
-    "got OFFSET 0) l LEFT JOIN kept_answer a ON a.studio_id = $1 AND a.caller "
-    "= $2 AND a.key = $3",
-    &answer_shape, false};
+    ANSWER_CLAIM("$2", "$3", "$4"), &answer_shape, false};
 
 void store_answer_claim(struct store_tx *tx, int64_t studio_id,
     const char *caller, const char *key, const unsigned char fingerprint[32],
@@ -119,6 +104,61 @@ void store_answer_keep(struct store_tx *tx, int64_t studio_id,
 	give_text(&given, fields ? fields : "{}");
 	give_bytes(&given, body, len);
 	tx_ask(tx, &answer_keep, &given, fn, ctx);
+}
+
+/* ---- the last words of a transaction ---- */
+
+static const struct question event_and_answer = {
+    "WITH e AS (INSERT INTO event (studio_id, workshop_id, member_id, "
+    "by_member, kind, details) VALUES ($1, $8, $9, $10, $11, $12)) "
+    "INSERT INTO kept_answer (studio_id, caller, key, fingerprint, status, "
+    "fields, body) VALUES ($1, $2, $3, $4, $5, $6, $7)",
+    NULL, true};
+
+static void give_answer(struct given *given, struct store_tx *tx,
+    int64_t studio_id, const struct answer_to_keep *answer)
+{
+	give_int(given, studio_id);
+	give_text(given, answer->caller);
+	give_text(given, answer->key);
+	give_bytes(given, tx_claim(tx), 32);
+	give_int(given, answer->status);
+	give_text(given, answer->fields ? answer->fields : "{}");
+	give_bytes(given, answer->body, answer->len);
+}
+
+static void give_event(struct given *given, const struct event_row *event)
+{
+	give_int_or_null(given, event->workshop_id);
+	give_int_or_null(given, event->member_id);
+	give_int_or_null(given, event->by_member);
+	give_text(given, event->kind);
+	give_text(given, event->details ? event->details : "{}");
+}
+
+void store_commit_with(struct store_tx *tx, int64_t studio_id,
+    const struct event_row *event, const struct answer_to_keep *answer,
+    store_done_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	const struct question *question = &answer_keep;
+
+	if (answer->caller == NULL && event == NULL) {
+		store_commit(tx, fn, ctx);
+		return;
+	}
+	if (answer->caller == NULL) {
+		give_int(&given, studio_id);
+		give_event(&given, event);
+		question = &event_add;
+	} else {
+		give_answer(&given, tx, studio_id, answer);
+		if (event != NULL) {
+			give_event(&given, event);
+			question = &event_and_answer;
+		}
+	}
+	tx_commit_after(tx, question, &given, fn, ctx);
 }
 
 /* ---- what is past its time ---- */

@@ -42,6 +42,21 @@ void store_answer_claim(struct store_tx *tx, int64_t studio_id,
 void store_answer_keep(struct store_tx *tx, int64_t studio_id,
     const char *caller, const char *key, int status, const char *fields,
     const void *body, size_t len, store_rows_fn *fn, void *ctx);
+/*
+ * The last words of a transaction in one message: note the event (NULL: none), keep the answer
+ * (caller NULL: none) and commit.  As store_commit(): tx is gone when fn is called, and all of
+ * it is durable without an error.
+ */
+struct answer_to_keep {
+	const char *caller, *key;
+	int status;
+	const char *fields;
+	const void *body;
+	size_t len;
+};
+void store_commit_with(struct store_tx *tx, int64_t studio_id,
+    const struct event_row *event, const struct answer_to_keep *answer,
+    store_done_fn *fn, void *ctx);
 /* Drop what is past its time: answers after 7 days, sessions, invitations.  One row (int64_t). */
 void store_sweep(struct store_tx *tx, store_rows_fn *fn, void *ctx);
 

@@ -80,11 +80,15 @@ static const struct shape caller_shape = SHAPE(struct caller, caller_columns);
 	"s.count_max AS s_count_max, s.names_on_sheets AS s_names_on_sheets, " \
 	"s.version AS s_version"
 
-/* The CTE marks the use; it touches no row while the last mark is younger than a minute. */
+/* The CTE marks the use; it touches no row while the last mark is younger than a minute, and
+ * waits for nobody who is marking it now. */
 static const struct question caller_by_key = {
-    "WITH used AS (UPDATE key SET last_used_at = now() WHERE hash = $1 AND "
+    "WITH due AS (SELECT studio_id, key_id FROM key WHERE hash = $1 AND "
     "revoked_at IS NULL AND (expires_at IS NULL OR expires_at > now()) AND "
-    "(last_used_at IS NULL OR last_used_at < now() - interval '1 minute')) "
+    "(last_used_at IS NULL OR last_used_at < now() - interval '1 minute') FOR "
+    "NO KEY UPDATE SKIP LOCKED), used AS (UPDATE key SET last_used_at = now() "
+    "FROM due WHERE key.studio_id = due.studio_id AND key.key_id = "
+    "due.key_id) "
     "SELECT m.studio_id, m.member_id, m.roles, k.key_id, 0 AS session_id, "
     "m.name, " CALLER_STUDIO " FROM key k JOIN member m USING (studio_id, "
     "member_id) JOIN studio s ON s.studio_id = k.studio_id WHERE k.hash = $1 "

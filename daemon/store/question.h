@@ -90,6 +90,10 @@ void tx_ask(struct store_tx *tx, const struct question *question,
 
 /* Begun by store_begin_read(). */
 bool tx_is_read_only(const struct store_tx *tx);
+/* The question and COMMIT in one message; rows of the question are not looked at.  fn as of
+ * store_commit(). */
+void tx_commit_after(struct store_tx *tx, const struct question *question,
+    const struct given *given, store_done_fn *fn, void *ctx);
 /* The fingerprint of the key that this transaction claimed: 32 bytes. */
 unsigned char *tx_claim(struct store_tx *tx);
 

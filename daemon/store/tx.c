@@ -449,6 +449,12 @@ static void commit_arrived(struct store_tx *tx, const PGresult *refusal)
 		err_set(&tx->err, ERR_INTERNAL,
 		    "the database rolled a commit back");
 	done = done && !doubt;
+	if (refusal && tx->conn &&
+	    PQtransactionStatus(tx->conn->pg) == PQTRANS_INERROR) {
+		const struct given nothing = {0};
+		conn_send(tx->conn, ITEM_PLAIN, &rollback_tx, &nothing);
+		conn_sync(tx->conn);
+	}
 	tx_release(tx);
 	tx->failed = !done;
 	tell(tx, done);
@@ -520,7 +526,8 @@ unsigned char *tx_claim(struct store_tx *tx)
 	return tx->claim;
 }
 
-void store_commit(struct store_tx *tx, store_done_fn *fn, void *ctx)
+/* False when there is nothing to send: the owner hears of that from the loop. */
+static bool commit_begin(struct store_tx *tx, store_done_fn *fn, void *ctx)
 {
 	const struct given nothing = {0};
 	assert(tx->state == TX_IDLE && !tx->rows_fn);
@@ -540,13 +547,40 @@ void store_commit(struct store_tx *tx, store_done_fn *fn, void *ctx)
 		tx_release(tx);
 		tx_over(tx);
 		tx->failed = !good;
-		return;
+		return false;
 	}
 	tx->state = TX_COMMITTING;
 	tx->conn->warned = false;
 	memcpy(tx->timeline, tx->conn->timeline, sizeof(tx->timeline));
+	return true;
+}
+
+static void commit_send(struct store_tx *tx)
+{
+	const struct given nothing = {0};
 	conn_send(tx->conn, ITEM_COMMIT, &commit_tx, &nothing);
 	conn_sync(tx->conn);
+}
+
+void store_commit(struct store_tx *tx, store_done_fn *fn, void *ctx)
+{
+	if (commit_begin(tx, fn, ctx))
+		commit_send(tx);
+}
+
+/* When the question is refused, COMMIT is skipped behind it: commit_arrived() then finds the
+ * transaction still open. */
+void tx_commit_after(struct store_tx *tx, const struct question *question,
+    const struct given *given, store_done_fn *fn, void *ctx)
+{
+	const struct given nothing = {0};
+	if (!commit_begin(tx, fn, ctx))
+		return;
+	conn_send(tx->conn, ITEM_QUESTION, question, given);
+	tx->wrote = tx->wrote || question->writes;
+	if (question->writes && tx->xid == 0)
+		conn_send(tx->conn, ITEM_XID, &ask_xid, &nothing);
+	commit_send(tx);
 }
 
 void store_rollback(struct store_tx *tx)

@@ -8,7 +8,9 @@
 #include "workshop.h"
 
 #include <stddef.h>
+#include <string.h>
 
+#include "kept.h"
 #include "people.h"
 #include "problem.h"
 #include "question.h"
@@ -19,25 +21,32 @@ static const char *const states[] = {
     "open", "closed", "planned", "torn", "settled", NULL};
 
 /* clang-format off */
-static const struct column workshop_columns[] = {
-	{"studio_id", COLUMN_INT, offsetof(struct workshop_row, studio_id), NULL, 0},
-	{"workshop_id", COLUMN_INT, offsetof(struct workshop_row, workshop_id), NULL, 0},
-	{"name", COLUMN_TEXT, offsetof(struct workshop_row, name), NULL, 0},
-	{"closes_at", COLUMN_INSTANT, offsetof(struct workshop_row, closes_at), NULL, 0},
-	{"closes_local", COLUMN_TEXT, offsetof(struct workshop_row, closes_local), NULL, 0},
-	{"starts_on", COLUMN_TEXT, offsetof(struct workshop_row, starts_on), NULL, 0},
-	{"days", COLUMN_INT, offsetof(struct workshop_row, days), NULL, 0},
-	{"flat_on", COLUMN_TEXT, offsetof(struct workshop_row, flat_on), NULL, 0},
-	{"state", COLUMN_WORD, offsetof(struct workshop_row, state), states, 0},
-	{"takes_requests", COLUMN_BOOL, offsetof(struct workshop_row, takes_requests), NULL, 0},
-	{"stages", COLUMN_INT, offsetof(struct workshop_row, stages), NULL, 0},
-	{"accepted_plan_id", COLUMN_INT, offsetof(struct workshop_row, accepted_plan_id), NULL, 0},
-	{"papers", COLUMN_TEXT, offsetof(struct workshop_row, papers), NULL, 0},
-	{"version", COLUMN_INT, offsetof(struct workshop_row, version), NULL, 0},
+#define WORKSHOP_FIELDS(at) \
+	{"studio_id", COLUMN_INT, (at) + offsetof(struct workshop_row, studio_id), NULL, 0}, \
+	{"workshop_id", COLUMN_INT, (at) + offsetof(struct workshop_row, workshop_id), NULL, 0}, \
+	{"name", COLUMN_TEXT, (at) + offsetof(struct workshop_row, name), NULL, 0}, \
+	{"closes_at", COLUMN_INSTANT, (at) + offsetof(struct workshop_row, closes_at), NULL, 0}, \
+	{"closes_local", COLUMN_TEXT, (at) + offsetof(struct workshop_row, closes_local), NULL, 0}, \
+	{"starts_on", COLUMN_TEXT, (at) + offsetof(struct workshop_row, starts_on), NULL, 0}, \
+	{"days", COLUMN_INT, (at) + offsetof(struct workshop_row, days), NULL, 0}, \
+	{"flat_on", COLUMN_TEXT, (at) + offsetof(struct workshop_row, flat_on), NULL, 0}, \
+	{"state", COLUMN_WORD, (at) + offsetof(struct workshop_row, state), states, 0}, \
+	{"takes_requests", COLUMN_BOOL, (at) + offsetof(struct workshop_row, takes_requests), NULL, 0}, \
+	{"stages", COLUMN_INT, (at) + offsetof(struct workshop_row, stages), NULL, 0}, \
+	{"accepted_plan_id", COLUMN_INT, (at) + offsetof(struct workshop_row, accepted_plan_id), NULL, 0}, \
+	{"papers", COLUMN_TEXT, (at) + offsetof(struct workshop_row, papers), NULL, 0}, \
+	{"version", COLUMN_INT, (at) + offsetof(struct workshop_row, version), NULL, 0}
+static const struct column workshop_columns[] = {WORKSHOP_FIELDS(0)};
+static const struct column look_columns[] = {
+	WORKSHOP_FIELDS(offsetof(struct workshop_look, workshop)),
+	{"takes_part", COLUMN_BOOL, offsetof(struct workshop_look, takes_part), NULL, 0},
+	KEPT_FIELDS(offsetof(struct workshop_look, kept)),
 };
 /* clang-format on */
 static const struct shape workshop_shape =
     SHAPE(struct workshop_row, workshop_columns);
+static const struct shape look_shape =
+    SHAPE(struct workshop_look, look_columns);
 
 #define WORKSHOP_PLAIN                                                         \
 	"w.studio_id, w.workshop_id, w.name, w.closes_at, w.starts_on, "       \
@@ -108,6 +117,36 @@ void store_workshop_lock(struct store_tx *tx, int64_t studio_id,
 {
 	ask_one(tx, shared ? &workshop_for_share : &workshop_for_update,
 	    studio_id, workshop_id, fn, ctx);
+}
+
+/* The claim is made before the row's lock is waited for; two with one key that pass each other
+ * here meet at the key of kept_answer. */
+#define WORKSHOP_LOOK                                                          \
+	"SELECT " WORKSHOP_COLUMNS                                             \
+	", EXISTS (SELECT 1 FROM enrolment e WHERE e.studio_id = $1 AND "      \
+	"e.workshop_id = $2 AND e.member_id = $3) AS takes_part, k.* FROM "    \
+	"workshop w CROSS JOIN LATERAL (" ANSWER_CLAIM(                        \
+	    "$4", "$5", "$6") ") k WHERE w.studio_id = $1 AND w.workshop_id "  \
+			      "= $2"
+static const struct question look_for_update = {
+    WORKSHOP_LOOK " FOR UPDATE OF w", &look_shape, true};
+static const struct question look_for_share = {
+    WORKSHOP_LOOK " FOR SHARE OF w", &look_shape, true};
+
+void store_workshop_look(struct store_tx *tx, int64_t studio_id,
+    int64_t workshop_id, int64_t member_id, bool shared,
+    const struct answer_claim *claim, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_int(&given, workshop_id);
+	give_int(&given, member_id);
+	give_text(&given, claim->caller);
+	give_text(&given, claim->key);
+	give_bytes(&given, claim->fingerprint, 32);
+	memcpy(tx_claim(tx), claim->fingerprint, 32);
+	tx_ask(
+	    tx, shared ? &look_for_share : &look_for_update, &given, fn, ctx);
 }
 
 static const struct question workshop_add = {

@@ -5,6 +5,7 @@
 #ifndef STORE_WORKSHOP_H
 #define STORE_WORKSHOP_H
 
+#include "journal.h"
 #include "measure.h"
 #include "store.h"
 
@@ -66,6 +67,23 @@ void store_workshops(struct store_tx *tx, int64_t studio_id, int64_t member_id,
     struct page page, store_rows_fn *fn, void *ctx);
 void store_workshop(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
     store_rows_fn *fn, void *ctx);
+/*
+ * What a call on a workshop begins with, in one question: the row, locked as by
+ * store_workshop_lock(); whether the member takes part; and the claim of a key as by
+ * store_answer_claim().  struct workshop_look, 0 or 1 row (0: nothing was claimed either).
+ */
+struct workshop_look {
+	struct workshop_row workshop;
+	bool takes_part;
+	struct kept_answer kept;
+};
+struct answer_claim {
+	const char *caller, *key;
+	const unsigned char *fingerprint; /* 32 bytes */
+};
+void store_workshop_look(struct store_tx *tx, int64_t studio_id,
+    int64_t workshop_id, int64_t member_id, bool shared,
+    const struct answer_claim *claim, store_rows_fn *fn, void *ctx);
 /* The same with the row locked till the transaction ends: FOR UPDATE, or FOR SHARE when shared
  * is true (asking for sheets: many at once, but never across a closing). */
 void store_workshop_lock(struct store_tx *tx, int64_t studio_id,
