@@ -153,14 +153,15 @@ static void on_statement(struct call *call, const struct statement *s)
 {
 	json_t *o = json_object(), *requests = json_array(),
 	       *payments = json_array();
-	json_t *papers = json_array();
+	json_t *papers = json_array(), *charges = json_array();
 
 	for (size_t i = 0; i < s->n_requests; i++)
 		json_array_append_new(
 		    requests, json_request(call, &s->requests[i]));
 	for (size_t i = 0; i < s->n_entries; i++)
 		json_array_append_new(
-		    payments, json_entry(call, &s->entries[i]));
+		    s->entries[i].settlement_id != 0 ? charges : payments,
+		    json_entry(call, &s->entries[i]));
 	for (size_t i = 0; i < s->n_papers; i++)
 		json_array_append_new(papers, json_share_paper(&s->papers[i]));
 	json_object_set_new(o, "member", json_member(call, &call->member));
@@ -171,6 +172,7 @@ static void on_statement(struct call *call, const struct statement *s)
 	json_object_set_new(o, "papers", papers);
 	json_object_set_new(
 	    o, "share", s->has_share ? json_share_row(&s->share) : json_null());
+	json_object_set_new(o, "charges", charges);
 	json_object_set_new(o, "payments", payments);
 	json_object_set_new(o, "charged_minor", json_integer(s->charged_minor));
 	json_object_set_new(o, "paid_minor", json_integer(s->paid_minor));

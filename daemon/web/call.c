@@ -120,13 +120,8 @@ static void refuse_key(struct call *call, const char *text)
 
 static void step_role(struct call *call);
 
-static void on_caller_done(void *ctx, const struct err *err)
+static void decide_caller(struct call *call)
 {
-	struct call *call = ctx;
-
-	call->tx = NULL;
-	if (call_failed(call, err))
-		return;
 	if (call->caller.member_id != 0)
 		step_role(call);
 	else if (!is_page(call))
@@ -139,6 +134,15 @@ static void on_caller_done(void *ctx, const struct err *err)
 		    call, ERR_UNKNOWN, "Sign in again.", "you are signed out");
 }
 
+static void on_caller_done(void *ctx, const struct err *err)
+{
+	struct call *call = ctx;
+
+	call->tx = NULL;
+	if (!call_failed(call, err))
+		decide_caller(call);
+}
+
 static void on_caller(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
@@ -148,7 +152,12 @@ static void on_caller(
 		return;
 	if (n > 0)
 		call->caller = row_keep_caller(call->arena, rows);
-	store_commit(call->tx, on_caller_done, call);
+	/* A call that writes goes on in this transaction: three messages less.  The mark that a key
+	 * was used is a write, so a call that reads needs a transaction of its own for it. */
+	if (has_flag(call, ROUTE_WRITES))
+		decide_caller(call);
+	else
+		store_commit(call->tx, on_caller_done, call);
 }
 
 static void on_caller_tx(void *ctx, struct store_tx *tx, const struct err *err)
@@ -350,8 +359,13 @@ static void step_match(struct call *call)
 static void step_once(struct call *call)
 {
 	struct call_inner *in = call->inner;
+	const struct kept_answer *looked = in->looked;
 
-	if (in->once_key != NULL && in->once_who != NULL && !in->showing_again)
+	in->looked = NULL;
+	if (looked != NULL)
+		once_take(call, looked, step_match);
+	else if (in->once_key != NULL && in->once_who != NULL &&
+		 !in->showing_again)
 		once_claim(call, in->once_who, step_match);
 	else
 		step_match(call);
@@ -373,6 +387,8 @@ static void step_begin(struct call *call)
 	    has_flag(call, ROUTE_WRITES) && !call->inner->showing_again;
 	if (has_flag(call, ROUTE_NO_STORE))
 		step_run(call);
+	else if (call->tx != NULL)
+		sight_look(call, step_once);
 	else if (call->writes)
 		store_begin(call->web->store, on_begun, call);
 	else

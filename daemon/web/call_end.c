@@ -88,16 +88,22 @@ static void on_committed(void *ctx, const struct err *err)
 
 void end_commit(struct call *call)
 {
-	store_commit(call->tx, on_committed, call);
+	struct call_inner *in = call->inner;
+	struct answer_to_keep keep = {0};
+
+	if (in->claimed && !once_answer(call, &keep)) {
+		call_refuse(
+		    call, ERR_INTERNAL, NULL, "an answer cannot be sealed");
+		return;
+	}
+	store_commit_with(call->tx, call->caller.studio_id,
+	    in->has_event ? &in->event : NULL, &keep, on_committed, call);
 }
 
 static void end_success(struct call *call)
 {
 	if (call->tx != NULL && call->writes) {
-		if (call->inner->claimed)
-			once_keep(call, end_commit);
-		else
-			end_commit(call);
+		end_commit(call);
 		return;
 	}
 	if (call->tx != NULL)
@@ -281,6 +287,7 @@ void call_fail(struct call *call)
 	if (call->tx != NULL)
 		store_rollback(call->tx);
 	call->tx = NULL;
+	in->has_event = false;
 	if (is_clash(&call->err) && in->attempts + 1 < CALL_ATTEMPTS) {
 		call_begin_again(call);
 		return;

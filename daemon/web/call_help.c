@@ -42,7 +42,8 @@ void call_on_free(struct call *call, void (*fn)(void *what), void *what)
 {
 	struct cleanup *c = call_alloc(call, sizeof(*c));
 
-	*c = (struct cleanup){ .next = call->inner->cleanups, .fn = fn, .what = what };
+	*c = (struct cleanup){
+	    .next = call->inner->cleanups, .fn = fn, .what = what};
 	call->inner->cleanups = c;
 }
 
@@ -141,21 +142,38 @@ static void on_event(
 	call->inner->after_event(call);
 }
 
+static const char *details_text(struct call *call, json_t *details)
+{
+	char *text = details == NULL ? NULL : json_dumps(details, JSON_COMPACT);
+	const char *copy =
+	    text == NULL ? "{}" : arena_strdup(call->arena, text);
+
+	free(text);
+	json_decref(details);
+	return copy;
+}
+
+/* It goes out with the commit, in one message; a second one sends the first ahead. */
 void call_event(struct call *call, const char *kind, int64_t workshop_id,
     int64_t member_id, json_t *details, call_fn *next)
 {
-	char *text = details == NULL ? NULL : json_dumps(details, JSON_COMPACT);
-	struct event_row event = {
+	struct call_inner *in = call->inner;
+	struct event_row before = in->event;
+	bool had_event = in->has_event;
+
+	in->has_event = true;
+	in->event = (struct event_row){
 	    .studio_id = call->caller.studio_id,
 	    .workshop_id = workshop_id,
 	    .member_id = member_id,
 	    .by_member = call->caller.member_id,
 	    .kind = kind,
-	    .details = text == NULL ? "{}" : text,
+	    .details = details_text(call, details),
 	};
-
-	json_decref(details);
-	call->inner->after_event = next;
-	store_event_add(call->tx, &event, on_event, call);
-	free(text);
+	if (!had_event) {
+		next(call);
+		return;
+	}
+	in->after_event = next;
+	store_event_add(call->tx, &before, on_event, call);
 }

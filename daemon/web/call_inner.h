@@ -9,6 +9,7 @@
 #include "answer.h"
 #include "call.h"
 #include "form.h"
+#include "journal.h"
 
 #define CALL_MEMORY_MAX ((size_t)1 << 30)
 #define CALL_ATTEMPTS 5
@@ -27,6 +28,9 @@ struct call_inner {
 	bool claimed;
 	int keeping; /* how often it was tried to keep a refusal; 0: not yet */
 	call_fn *after_claim;
+	const struct kept_answer
+	    *looked; /* claimed with the look at the workshop; lives for
+					     this turn only */
 
 	struct http_field fields[CALL_FIELDS_MAX];
 	size_t n_fields;
@@ -38,6 +42,8 @@ struct call_inner {
 	enum trouble trouble;
 	bool showing_again; /* on_fail runs in its read-only transaction */
 
+	bool has_event; /* waits for the commit */
+	struct event_row event;
 	call_fn *after_event;
 
 	struct cleanup *cleanups;
@@ -53,12 +59,17 @@ void sight_look(struct call *call, call_fn *next);
 /* once.c */
 /* The Idempotency-Key of the request into inner->once_key; false with call->err filled. */
 bool once_read(struct call *call) MUST_USE;
+/* The fingerprint of this request by this caller, into inner. */
+void once_fingerprint(struct call *call, const char *who);
 /* Claim it, or give the kept answer; then next. */
 void once_claim(struct call *call, const char *who, call_fn *next);
+/* The same when the claim was made already. */
+void once_take(
+    struct call *call, const struct kept_answer *kept, call_fn *next);
 /* Keep the refusal that inner holds in a transaction of its own, and send it. */
 void once_keep_refusal(struct call *call);
-/* Keep the answer in this transaction, then next. */
-void once_keep(struct call *call, call_fn *next);
+/* What is to be kept of the answer that inner holds; texts live as long as the call. */
+bool once_answer(struct call *call, struct answer_to_keep *out) MUST_USE;
 
 /* call_end.c */
 void end_trouble(struct call *call, enum trouble trouble, const char *hint,

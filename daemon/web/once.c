@@ -40,24 +40,22 @@ static bool read_quoted(const char *value, char key[static ONCE_KEY_MAX + 1])
 	return true;
 }
 
-static void fingerprint(struct call *call, unsigned char out[static 32])
+void once_fingerprint(struct call *call, const char *who)
 {
 	size_t len = 0;
 	const char *body = http_body(call->req, &len);
 	const char *line = call_printf(call, "%lld %s %s %s?%s\n",
-	    (long long)call->caller.studio_id,
-	    call->inner->once_who != NULL ? call->inner->once_who : "",
+	    (long long)call->caller.studio_id, who,
 	    http_method_name(http_method(call->req)), http_path(call->req),
 	    http_query(call->req));
-	unsigned char body_hash[32];
-	char *both = NULL;
+	size_t line_len = strlen(line);
+	char *both = arena_alloc(call->arena, line_len + SHA256_DIGEST_LENGTH);
 
-	SHA256((const unsigned char *)body, len, body_hash);
-	both = arena_alloc(call->arena, strlen(line) + sizeof(body_hash));
-	memcpy(both, line, strlen(line));
-	memcpy(both + strlen(line), body_hash, sizeof(body_hash));
+	memcpy(both, line, line_len);
 	SHA256(
-	    (const unsigned char *)both, strlen(line) + sizeof(body_hash), out);
+	    (const unsigned char *)body, len, (unsigned char *)both + line_len);
+	SHA256((const unsigned char *)both, line_len + SHA256_DIGEST_LENGTH,
+	    call->inner->fingerprint);
 }
 
 bool once_read(struct call *call)
@@ -165,32 +163,41 @@ static void give_kept(struct call *call, const struct kept_answer *kept)
 
 static void keep_later(struct call *call);
 
-static void on_claimed(
-    void *ctx, const void *rows, size_t n, const struct err *err)
+void once_take(struct call *call, const struct kept_answer *kept, call_fn *next)
 {
-	struct call *call = ctx;
-	const struct kept_answer *kept = rows;
+	struct call_inner *in = call->inner;
 
-	if (call_failed(call, err))
-		return;
-	if (n > 0 && kept->is_running && call->inner->keeping > 0) {
+	if (kept->is_running && in->keeping > 0) {
 		keep_later(call);
-	} else if (n == 0 || kept->is_running) {
+	} else if (kept->is_running) {
 		call_field(call, "Retry-After", "1");
-		call->inner->once_key =
+		in->once_key =
 		    NULL; /* this refusal is not the request's answer */
 		call_refuse(call, ERR_CONFLICT, "Ask again in a second.",
 		    "the same request is still under way");
 	} else if (kept->is_other) {
-		call->inner->once_key = NULL;
+		in->once_key = NULL;
 		call_refuse(call, ERR_INPUT, "Use a new key for a new request.",
 		    "this Idempotency-Key was used for another request");
 	} else if (kept->is_new) {
-		call->inner->claimed = true;
-		call->inner->after_claim(call);
+		in->claimed = true;
+		next(call);
 	} else {
 		give_kept(call, kept);
 	}
+}
+
+static void on_claimed(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct call *call = ctx;
+
+	if (call_failed(call, err))
+		return;
+	if (n == 0)
+		call_refuse(call, ERR_INTERNAL, NULL, "a claim has no answer");
+	else
+		once_take(call, rows, call->inner->after_claim);
 }
 
 void once_claim(struct call *call, const char *who, call_fn *next)
@@ -199,83 +206,73 @@ void once_claim(struct call *call, const char *who, call_fn *next)
 
 	in->after_claim = next;
 	in->once_who = who;
-	fingerprint(call, in->fingerprint);
+	once_fingerprint(call, who);
 	store_answer_claim(call->tx, call->caller.studio_id, who, in->once_key,
 	    in->fingerprint, on_claimed, call);
 }
 
-/* ---- keeping one ---- */
+/* ---- what is kept ---- */
 
-static void on_kept(
-    void *ctx, const void *rows, size_t n, const struct err *err)
+static const char *fields_text(struct call *call)
 {
-	struct call *call = ctx;
-
-	(void)rows;
-	(void)n;
-	if (call_failed(call, err))
-		return;
-	call->inner->after_claim(call);
-}
-
-static char *fields_text(const struct call_inner *in)
-{
+	const struct call_inner *in = call->inner;
 	json_t *fields = json_object();
 	char *text = NULL;
+	const char *copy = NULL;
 
 	for (size_t i = 0; i < in->n_fields; i++)
 		json_object_set_new(fields, in->fields[i].name,
 		    json_string(in->fields[i].value));
 	text = json_dumps(fields, JSON_COMPACT);
+	copy = arena_strdup(call->arena, text);
+	free(text);
 	json_decref(fields);
-	return text;
+	return copy;
 }
 
-void once_keep(struct call *call, call_fn *next)
+/* The fields, a NUL, the body: what unseal() finds. */
+static bool seal(struct call *call, struct answer_to_keep *out)
 {
-	struct call_inner *in = call->inner;
-	bool seal =
-	    (call->route->flags & ROUTE_SECRET) != 0 && in->status < 400;
-	char *fields = fields_text(in);
-	size_t head = strlen(fields);
-	unsigned char *plain = NULL, *sealed = NULL;
-	size_t len = 0;
+	const struct call_inner *in = call->inner;
+	size_t head = strlen(out->fields) + 1, len = 0;
+	unsigned char *plain = arena_alloc(call->arena, head + in->body_len);
+	unsigned char *sealed = NULL;
 
-	in->after_claim = next;
-	if (seal) {
-		plain = xmalloc(head + 1 + in->body_len);
-		memcpy(plain, fields, head + 1);
-		if (in->body_len > 0)
-			memcpy(plain + head + 1, in->body, in->body_len);
-		if (call->secret != NULL &&
-		    secret_seal(call->secret, in->once_key, plain,
-			head + 1 + in->body_len, &sealed, &len))
-			store_answer_keep(call->tx, call->caller.studio_id,
-			    in->once_who, in->once_key, in->status, "{}",
-			    sealed, len, on_kept, call);
-		else
-			call_refuse(call, ERR_INTERNAL, NULL,
-			    "an answer cannot be sealed");
-	} else {
-		store_answer_keep(call->tx, call->caller.studio_id,
-		    in->once_who, in->once_key, in->status, fields, in->body,
-		    in->body_len, on_kept, call);
-	}
-	free(sealed);
-	free(plain);
-	free(fields);
+	memcpy(plain, out->fields, head);
+	if (in->body_len > 0)
+		memcpy(plain + head, in->body, in->body_len);
+	if (call->secret == NULL ||
+	    !secret_seal(call->secret, in->once_key, plain, head + in->body_len,
+		&sealed, &len))
+		return false;
+	call_on_free(call, free, sealed);
+	out->fields = "{}";
+	out->body = sealed;
+	out->len = len;
+	return true;
+}
+
+bool once_answer(struct call *call, struct answer_to_keep *out)
+{
+	const struct call_inner *in = call->inner;
+
+	*out = (struct answer_to_keep){
+	    .caller = in->once_who,
+	    .key = in->once_key,
+	    .status = in->status,
+	    .fields = fields_text(call),
+	    .body = in->body,
+	    .len = in->body_len,
+	};
+	if ((call->route->flags & ROUTE_SECRET) == 0 || in->status >= 400)
+		return true;
+	return seal(call, out);
 }
 
 /* ---- keeping a refusal ---- */
 
 #define KEEP_TRIES 500
 #define KEEP_WAIT_MS 4
-
-static void keep_in_tx(struct call *call)
-{
-	call->inner->claimed = false;
-	once_keep(call, end_commit);
-}
 
 static void on_keeping(void *ctx, struct store_tx *tx, const struct err *err)
 {
@@ -284,7 +281,7 @@ static void on_keeping(void *ctx, struct store_tx *tx, const struct err *err)
 	call->tx = tx;
 	if (call_failed(call, err))
 		return;
-	once_claim(call, call->inner->once_who, keep_in_tx);
+	once_claim(call, call->inner->once_who, end_commit);
 }
 
 void once_keep_refusal(struct call *call)

@@ -31,6 +31,16 @@ static void refuse_missing(struct call *call)
 	call_refuse(call, ERR_MISSING, NULL, "there is no such thing");
 }
 
+/* False when the call has ended: no such row, or no answer. */
+static bool is_there(struct sight *s, size_t n, const struct err *err)
+{
+	if (call_failed(s->call, err))
+		return false;
+	if (n == 0)
+		refuse_missing(s->call);
+	return n > 0;
+}
+
 /* ---- the decision ---- */
 
 static bool is_mine(const struct call *call)
@@ -141,6 +151,38 @@ static void on_workshop(
 	}
 }
 
+/* Lock, taking part and claim in one question; what is kept of an answer lives for this turn
+ * only, and nothing between here and once_take() asks the store. */
+static void on_look(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct sight *s = ctx;
+	const struct workshop_look *look = rows;
+
+	if (!is_there(s, n, err))
+		return;
+	s->call->workshop = row_keep_workshop(s->call->arena, &look->workshop);
+	s->call->enrolled = look->takes_part;
+	s->call->inner->looked = &look->kept;
+	decide(s);
+}
+
+static void look_once(struct sight *s)
+{
+	struct call *call = s->call;
+	struct call_inner *in = call->inner;
+	struct answer_claim claim = {
+	    .caller = in->once_who,
+	    .key = in->once_key,
+	    .fingerprint = in->fingerprint,
+	};
+
+	once_fingerprint(call, in->once_who);
+	store_workshop_look(call->tx, call->caller.studio_id, s->workshop_id,
+	    call->caller.member_id, (call->route->flags & ROUTE_SHARED) != 0,
+	    &claim, on_look, s);
+}
+
 static void look_at_workshop(struct sight *s)
 {
 	struct call *call = s->call;
@@ -148,6 +190,9 @@ static void look_at_workshop(struct sight *s)
 
 	if (s->workshop_id == 0)
 		decide(s);
+	else if (call->writes && call->route->object == OBJECT_WORKSHOP &&
+		 call->inner->once_key != NULL && call->inner->once_who != NULL)
+		look_once(s);
 	else if (call->writes)
 		store_workshop_lock(call->tx, call->caller.studio_id,
 		    s->workshop_id, shared, on_workshop, s);
@@ -166,16 +211,6 @@ static void seen_object(struct sight *s, int64_t workshop_id)
 		look_at_enrolment(s);
 	else
 		look_at_workshop(s);
-}
-
-/* False when the call has ended: no such row, or no answer. */
-static bool is_there(struct sight *s, size_t n, const struct err *err)
-{
-	if (call_failed(s->call, err))
-		return false;
-	if (n == 0)
-		refuse_missing(s->call);
-	return n > 0;
 }
 
 static void on_member(
