@@ -259,8 +259,26 @@ static struct canvas_about about(
 	};
 }
 
+/* Drawing keeps every shape in memory until the last page is known. */
+static bool can_be_drawn(const struct sheet *sheet, struct err *err)
+{
+	int64_t pieces = 0;
+
+	for (size_t i = 0; i < sheet->n_hands; i++)
+		pieces += sheet->hands[i].count;
+	if (pieces <= SHEET_DRAWN_MAX)
+		return true;
+	err_set(err, ERR_LIMIT,
+	    "a sheet of %lld pieces is too long to be drawn",
+	    (long long)pieces);
+	return err_hint(err, "Take the text form, or draw papers one by one.");
+}
+
 bool sheet_pdf(const struct sheet *sheet, struct text *out, struct err *err)
 {
+	if (!can_be_drawn(sheet, err))
+		return false;
+
 	char title[256];
 	struct canvas_about a = about(sheet, title);
 
@@ -269,12 +287,15 @@ bool sheet_pdf(const struct sheet *sheet, struct text *out, struct err *err)
 
 size_t sheet_pages(const struct sheet *sheet)
 {
-	return draw_sheet(sheet)->n_pages;
+	return can_be_drawn(sheet, NULL) ? draw_sheet(sheet)->n_pages : 0;
 }
 
 bool sheet_svg(
     const struct sheet *sheet, size_t page, struct text *out, struct err *err)
 {
+	if (!can_be_drawn(sheet, err))
+		return false;
+
 	char title[256];
 	struct canvas_about a = about(sheet, title);
 	const struct canvas *canvas = draw_sheet(sheet);

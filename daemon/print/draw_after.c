@@ -51,7 +51,7 @@ static void draw_pick(struct flow *f, const struct pick *pick)
 		lines[notes.n++] = (struct note){
 		    NOTE_BOX, arena_printf(f->arena, _("%lld of %s, %s; %s"),
 				  (long long)pick->count, size, paper->name,
-				  phrase_spots(pick, f->arena))};
+				  phrase_spots(f->sheet, pick, f->arena))};
 	if (pick->missing > 0)
 		lines[notes.n++] = (struct note){NOTE_UNDER,
 		    arena_printf(f->arena,
@@ -178,8 +178,10 @@ static void draw_index(struct flow *f)
 			const struct group *gr = &roll->groups[g];
 			const char *name = phrase_group(f->sheet, gr, f->arena);
 			flow_text(f, &plain,
-			    arena_printf(f->arena, _("Page %zu: roll %zu, %s"),
-				f->group_pages[group] + 1, roll->number, name));
+			    arena_printf(f->arena, _("Page %zu: %s, %s"),
+				f->group_pages[group] + 1,
+				phrase_name(f->sheet, roll->number, f->arena),
+				name));
 		}
 	}
 }

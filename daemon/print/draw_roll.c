@@ -284,12 +284,10 @@ static void draw_legend(struct flow *f)
 
 void draw_roll_picture(struct flow *f, const struct sheet_roll *roll)
 {
-	const struct sheet_paper *paper = &f->sheet->input->papers[roll->paper];
 	struct style style = style_of(f, BODY, false);
 	struct notes notes = {0};
 
-	f->section = arena_printf(f->arena, _("Roll %zu of %zu, %s"),
-	    roll->number, f->sheet->n_rolls, paper->name);
+	f->section = phrase_roll(f->sheet, roll, f->arena);
 	flow_page(f);
 	flow_heading(f, 1, f->section);
 	flow_text(f, &style,

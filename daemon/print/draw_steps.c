@@ -299,9 +299,7 @@ static void draw_group(
 
 	flow_need(f, height + px(f, 210)); /* with its first step */
 	f->group_pages[f->n_groups++] = f->canvas->now;
-	flow_heading(f, 2,
-	    arena_printf(f->arena, _("Roll %zu, %s"), roll->number,
-		phrase_group(f->sheet, group, f->arena)));
+	flow_heading(f, 2, phrase_heading(f->sheet, roll, group, f->arena));
 	draw_strip(f, roll, group, (struct box){f->left, f->y, width, height});
 	f->y += height + px(f, 24);
 	notes_group(f->sheet, roll, group, f->arena, &notes);

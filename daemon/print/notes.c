@@ -113,15 +113,25 @@ void notes_before(
 	for (size_t i = 0; i < sheet->n_rolls; i++) {
 		const struct sheet_roll *roll = &sheet->rolls[i];
 		note(out, arena, NOTE_BOX,
-		    _("Roll %zu: measure it. It must be at least %s wide "
-		      "and %s long."),
-		    roll->number, mark(sheet, arena, roll->need_width),
+		    _("%s: measure it. It must be at least %s wide and %s "
+		      "long."),
+		    phrase_name_first(sheet, roll->number, arena),
+		    mark(sheet, arena, roll->need_width),
 		    mark(sheet, arena, roll->need_length));
 	}
 	note(out, arena, NOTE_UNDER,
 	    _("If one measures less: tear nothing from it. Set it aside, give "
 	      "the measured size "
 	      "to the plan and print a new sheet."));
+}
+
+static bool has_flat(const struct sheet *sheet)
+{
+	for (size_t i = 0; i < sheet->n_rolls; i++) {
+		if (sheet->rolls[i].stock->flat)
+			return true;
+	}
+	return false;
 }
 
 void notes_method(
@@ -135,6 +145,10 @@ void notes_method(
 	      "NEAR edge, the edge at your left hand is the LEFT edge. Keep "
 	      "every strip lying "
 	      "that way."));
+	if (has_flat(sheet))
+		note(out, arena, NOTE_LINE,
+		    _("A flat sheet lies the same way: NEAR is the edge before "
+		      "you."));
 	if (is_set(input->side_up))
 		note(out, arena, NOTE_LINE,
 		    _("Paper: %s. Turn pieces flat on the table, never over."),
@@ -165,7 +179,7 @@ static int64_t heaviest(const struct sheet *sheet)
 	int64_t most = 0;
 	for (size_t i = 0; i < sheet->n_rolls; i++) {
 		int64_t grams = roll_grams(sheet, &sheet->rolls[i]);
-		if (grams > most)
+		if (!sheet->rolls[i].stock->flat && grams > most)
 			most = grams;
 	}
 	return most;
@@ -238,6 +252,16 @@ static void note_aim(const struct sheet *sheet, const char *what, length tear,
 		    what, mark(sheet, arena, tear), list, edge);
 }
 
+/* False for a sheet that is one strip as it lies. */
+static bool has_strip_tear(const struct sheet_roll *roll)
+{
+	for (size_t i = 0; i < roll->n_groups; i++) {
+		if (roll->groups[i].steps[0].number > 0)
+			return true;
+	}
+	return false;
+}
+
 void notes_roll(const struct sheet *sheet, const struct sheet_roll *roll,
     struct arena *arena, struct notes *out)
 {
@@ -257,8 +281,9 @@ void notes_roll(const struct sheet *sheet, const struct sheet_roll *roll,
 		    _("Spoiled from %s to %s: the plan goes round it."),
 		    mark(sheet, arena, roll->stock->spoiled[i].from),
 		    mark(sheet, arena, roll->stock->spoiled[i].to));
-	note_aim(sheet, _("Strip tears"), roll->roll->width, _("left edge"),
-	    arena, out);
+	if (has_strip_tear(roll))
+		note_aim(sheet, _("Strip tears"), roll->roll->width,
+		    _("left edge"), arena, out);
 }
 
 static void note_at_once(const struct sheet *sheet, const struct group *group,
@@ -293,8 +318,7 @@ void notes_group(const struct sheet *sheet, const struct sheet_roll *roll,
 		    _("near edge"), arena, out);
 	if (sheet->input->table > 0)
 		note_at_once(sheet, group, arena, out);
-	note(out, arena, NOTE_LINE,
-	    _("Used of the roll when %s off: %s of %s."),
+	note(out, arena, NOTE_LINE, _("Used when %s off: %s of %s."),
 	    group->first == group->last ? _("this strip is")
 					: _("these strips are"),
 	    mark(sheet, arena, group->used),

@@ -69,7 +69,20 @@ const char *phrase_group(
 const char *phrase_roll_size(const struct sheet *sheet,
     const struct sheet_roll *roll, const char *times, struct arena *arena);
 /* "roll 1: strips 1, 2-4, 7" for each roll, joined by "; ". */
-const char *phrase_spots(const struct pick *pick, struct arena *arena);
+const char *phrase_spots(
+    const struct sheet *sheet, const struct pick *pick, struct arena *arena);
+/* "roll 2", "sheet 3" by its number; the other begins a sentence. */
+const char *phrase_name(
+    const struct sheet *sheet, size_t roll, struct arena *arena);
+const char *phrase_name_first(
+    const struct sheet *sheet, size_t roll, struct arena *arena);
+/* "Roll 2 of 4, cold press 300" */
+const char *phrase_roll(const struct sheet *sheet,
+    const struct sheet_roll *roll, struct arena *arena);
+/* "Roll 2, strips 1-3: 3 times alike, 12 1/2 in each" */
+const char *phrase_heading(const struct sheet *sheet,
+    const struct sheet_roll *roll, const struct group *group,
+    struct arena *arena);
 
 /* "3 of 8 x 12 1/2 in, cold press 300, roll 2 strips 1-3" */
 const char *phrase_shelf(const struct sheet *sheet, const struct shelf *item,

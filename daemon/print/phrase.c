@@ -46,8 +46,10 @@ const char *phrase_from(
 	case STEP_GAP:
 	case STEP_STRIP:
 		if (step->number == 0 && step->off != OFF_STRIP)
-			return _("Left on the roll");
-		return _("Off the roll, from its near edge");
+			return group->flat ? _("Left of the sheet")
+					   : _("Left on the roll");
+		return group->flat ? _("Off the sheet, from its near edge")
+				   : _("Off the roll, from its near edge");
 	case STEP_SEGMENT:
 		return one ? _("Off the strip, from its left edge")
 			   : _("Off each strip, from its left edge");
@@ -155,7 +157,41 @@ const char *phrase_roll_size(const struct sheet *sheet,
 	return arena_strdup(arena, size);
 }
 
-const char *phrase_spots(const struct pick *pick, struct arena *arena)
+const char *phrase_name(
+    const struct sheet *sheet, size_t roll, struct arena *arena)
+{
+	bool flat = sheet->rolls[roll - 1].stock->flat;
+
+	return arena_printf(arena, flat ? _("sheet %zu") : _("roll %zu"), roll);
+}
+
+const char *phrase_name_first(
+    const struct sheet *sheet, size_t roll, struct arena *arena)
+{
+	bool flat = sheet->rolls[roll - 1].stock->flat;
+
+	return arena_printf(arena, flat ? _("Sheet %zu") : _("Roll %zu"), roll);
+}
+
+const char *phrase_roll(const struct sheet *sheet,
+    const struct sheet_roll *roll, struct arena *arena)
+{
+	return arena_printf(arena, _("%s of %zu, %s"),
+	    phrase_name_first(sheet, roll->number, arena), sheet->n_rolls,
+	    sheet->input->papers[roll->paper].name);
+}
+
+const char *phrase_heading(const struct sheet *sheet,
+    const struct sheet_roll *roll, const struct group *group,
+    struct arena *arena)
+{
+	return arena_printf(arena, "%s, %s",
+	    phrase_name_first(sheet, roll->number, arena),
+	    phrase_group(sheet, group, arena));
+}
+
+const char *phrase_spots(
+    const struct sheet *sheet, const struct pick *pick, struct arena *arena)
 {
 	struct text t;
 	const char *out;
@@ -172,8 +208,8 @@ const char *phrase_spots(const struct pick *pick, struct arena *arena)
 		     i++)
 			last = pick->spots[i].strip;
 		if (new_roll)
-			text_addf(&t, _("%sroll %zu strip "), t.len ? "; " : "",
-			    roll);
+			text_addf(&t, _("%s%s strip "), t.len ? "; " : "",
+			    phrase_name(sheet, roll, arena));
 		else
 			text_add(&t, ", ");
 		if (first == last)
@@ -189,19 +225,20 @@ const char *phrase_spots(const struct pick *pick, struct arena *arena)
 const char *phrase_shelf(const struct sheet *sheet, const struct shelf *item,
     const char *times, struct arena *arena)
 {
+	const char *name = phrase_name(sheet, item->roll, arena);
 	const struct sheet_roll *roll = &sheet->rolls[item->roll - 1];
 	const char *paper = sheet->input->papers[roll->paper].name, *from;
 	char size[MARK_TEXT_MAX];
 
 	mark_print_size(size, item->across, item->along, &sheet->ruler, times);
 	if (item->first == 0)
-		from = arena_printf(arena, _("left of roll %zu"), item->roll);
+		from = arena_printf(arena, _("left of %s"), name);
 	else if (item->first == item->last)
-		from = arena_printf(
-		    arena, _("roll %zu strip %zu"), item->roll, item->first);
+		from =
+		    arena_printf(arena, _("%s strip %zu"), name, item->first);
 	else
-		from = arena_printf(arena, _("roll %zu strips %zu-%zu"),
-		    item->roll, item->first, item->last);
+		from = arena_printf(arena, _("%s strips %zu-%zu"), name,
+		    item->first, item->last);
 	if (item->count > 1)
 		return arena_printf(arena, _("%lld of %s, %s, %s"),
 		    (long long)item->count, size, paper, from);

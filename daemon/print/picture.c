@@ -280,7 +280,9 @@ void plan_picture_svg(const struct sheet *sheet, size_t paper, size_t roll,
 							  : left)
 				      : 1;
 	double bottom = top + (double)p.roll->need_length * p.scale;
-	snprintf(title, sizeof(title), _("Roll %zu, %s: %zu strips, to scale"),
+	snprintf(title, sizeof(title),
+	    p.roll->stock->flat ? _("Sheet %zu, %s: %zu strips, to scale")
+				: _("Roll %zu, %s: %zu strips, to scale"),
 	    p.roll->number, sheet->input->papers[paper].name,
 	    p.roll->roll->n_strips);
 	open_svg(&p, WIDE, bottom + 22, title);

@@ -39,6 +39,7 @@
 #include "text.h"
 
 #define TEAR_SHEET_MAX ((size_t)64 << 20) /* for text_init() of any form */
+#define SHEET_DRAWN_MAX 20000             /* pieces on a sheet that is drawn */
 #define SHEET_CODE_MAX 8
 #define SHEET_CHECK_MAX 8
 
@@ -124,7 +125,7 @@ void sheet_json(const struct sheet *sheet, struct text *out);
  */
 void sheet_text_plain(const struct problem *problem, const struct plan *plan,
     enum measure_system system, struct text *out);
-/* The same bytes for the same input on the same machine. */
+/* The same bytes for the same input on the same machine.  ERR_LIMIT beyond SHEET_DRAWN_MAX. */
 bool sheet_pdf(
     const struct sheet *sheet, struct text *out, struct err *err) MUST_USE;
 /* How labels lie on a sheet of labels: what the maker of the sheets prints on the box. */
@@ -150,7 +151,7 @@ bool sheet_labels_pdf(const struct sheet *sheet, const struct label_grid *grid,
 bool sheet_labels_commands(const struct sheet *sheet,
     const struct label_grid *grid, struct text *out, struct err *err) MUST_USE;
 
-/* Number of pages of the drawn forms. */
+/* Number of pages of the drawn forms; 0 when there are too many pieces. */
 size_t sheet_pages(const struct sheet *sheet);
 /* One page, from 1, as a stand-alone SVG with real text. */
 bool sheet_svg(const struct sheet *sheet, size_t page, struct text *out,

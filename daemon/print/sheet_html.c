@@ -131,9 +131,7 @@ static void put_group(
 {
 	struct notes notes = {0};
 
-	element(h, "h3", NULL,
-	    arena_printf(h->arena, _("Roll %zu, %s"), roll->number,
-		phrase_group(h->sheet, group, h->arena)));
+	element(h, "h3", NULL, phrase_heading(h->sheet, roll, group, h->arena));
 	notes_group(h->sheet, roll, group, h->arena, &notes);
 	put_notes(h, &notes);
 	for (size_t first = 0; first < group->n_steps;) {
@@ -160,12 +158,9 @@ static size_t index_in_paper(
 
 static void put_roll(struct html *h, const struct sheet_roll *roll)
 {
-	const struct sheet_paper *paper = &h->sheet->input->papers[roll->paper];
 	struct notes notes = {0};
 
-	element(h, "h2", NULL,
-	    arena_printf(h->arena, _("Roll %zu of %zu, %s"), roll->number,
-		h->sheet->n_rolls, paper->name));
+	element(h, "h2", NULL, phrase_roll(h->sheet, roll, h->arena));
 	element(h, "p", NULL,
 	    arena_printf(h->arena, "%s, %s", roll->label,
 		phrase_roll_size(h->sheet, roll, "×", h->arena)));
@@ -192,7 +187,7 @@ static void put_pick(struct html *h, const struct pick *pick)
 		element(h, "li", "box",
 		    arena_printf(h->arena, _("%lld of %s, %s; %s"),
 			(long long)pick->count, size, paper->name,
-			phrase_spots(pick, h->arena)));
+			phrase_spots(h->sheet, pick, h->arena)));
 	if (pick->missing > 0)
 		element(h, "li", "missing",
 		    arena_printf(h->arena,

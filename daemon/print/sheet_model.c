@@ -305,6 +305,7 @@ static void finish_group(struct build *b, struct group *group)
 
 	*group = (struct group){.first = b->first, .last = b->first + b->n - 1};
 	group->strip = b->strips;
+	group->flat = b->roll->stock->flat;
 	group->used = last->at + last->height;
 	group->n_steps = b->n_steps;
 	group->steps =

@@ -53,6 +53,7 @@ struct step {
 };
 
 struct group {
+	bool flat;                 /* off a flat sheet, not off a roll */
 	size_t first, last;        /* strip numbers, from 1 */
 	const struct strip *strip; /* how each of them is torn */
 	length used; /* of the roll, when the last of them is off */

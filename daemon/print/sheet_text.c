@@ -254,8 +254,7 @@ static void print_group(
 	struct notes notes = {0};
 	const struct step *before = NULL;
 
-	heading(p, arena_printf(p->arena, _("Roll %zu, %s"), roll->number,
-		       phrase_group(p->sheet, group, p->arena)));
+	heading(p, phrase_heading(p->sheet, roll, group, p->arena));
 	for (size_t i = group->first; i <= group->last; i++)
 		bar(p, roll, i);
 	notes_group(p->sheet, roll, group, p->arena, &notes);
@@ -278,8 +277,10 @@ static void print_roll(struct page *p, const struct sheet_roll *roll)
 	text_add_char(p->out, '\n');
 	rule(p, '=');
 	title_line(p,
-	    arena_printf(p->arena, _("ROLL %zu of %zu: %s"), roll->number,
-		p->sheet->n_rolls, paper->name),
+	    arena_printf(p->arena,
+		roll->stock->flat ? _("SHEET %zu of %zu: %s")
+				  : _("ROLL %zu of %zu: %s"),
+		roll->number, p->sheet->n_rolls, paper->name),
 	    plan_name(p));
 	line(
 	    p, arena_printf(p->arena, _("%s, %s (across x along)"), roll->label,
@@ -305,7 +306,7 @@ static void print_pick(struct page *p, const struct pick *pick)
 		screen_wrap(p->out, "      [ ] ", 10,
 		    arena_printf(p->arena, _("%lld of %s, %s; %s"),
 			(long long)pick->count, size, paper->name,
-			phrase_spots(pick, p->arena)));
+			phrase_spots(p->sheet, pick, p->arena)));
 	if (pick->missing > 0)
 		screen_wrap(p->out, "          ", 10,
 		    arena_printf(p->arena,

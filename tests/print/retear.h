@@ -225,13 +225,24 @@ static inline bool retear_line(
 	return true;
 }
 
+static inline bool off_the_roll(const char *line)
+{
+	return strncmp(line, "  Off the roll", 14) == 0 ||
+	       strncmp(line, "  Off the sheet", 15) == 0;
+}
+
+static inline bool left_on_the_roll(const char *line)
+{
+	return strncmp(line, "  Left on the roll", 18) == 0 ||
+	       strncmp(line, "  Left of the sheet", 19) == 0;
+}
+
 static inline void retear_context(struct retear *t, const char *line)
 {
 	size_t a, b;
 	if (strncmp(line, "  ", 2) == 0 && isalpha((unsigned char)line[2]))
-		t->once = strncmp(line, "  Left on the roll", 18) == 0;
-	if (strncmp(line, "  Off the roll", 14) == 0 ||
-	    strncmp(line, "  Left on the roll", 18) == 0)
+		t->once = left_on_the_roll(line);
+	if (off_the_roll(line) || left_on_the_roll(line))
 		t->from = FROM_ROLL;
 	else if (strncmp(line, "  Off the strip", 15) == 0 ||
 		 strncmp(line, "  Off each strip", 16) == 0)
@@ -254,10 +265,12 @@ static inline void retear_context(struct retear *t, const char *line)
 static inline bool retear_heading(struct retear *t, const char *line)
 {
 	size_t roll, a, b;
-	if (sscanf(line, "Roll %zu, strips %zu-%zu:", &roll, &a, &b) == 3) {
+	if (sscanf(line, "%*[RS]%*[a-z] %zu, strips %zu-%zu:", &roll, &a, &b) ==
+	    3) {
 		t->first = a;
 		t->last = b;
-	} else if (sscanf(line, "Roll %zu, strip %zu:", &roll, &a) == 2) {
+	} else if (sscanf(line, "%*[RS]%*[a-z] %zu, strip %zu:", &roll, &a) ==
+		   2) {
 		t->first = t->last = a;
 	} else {
 		return false;
@@ -318,7 +331,7 @@ static inline void retear_roll(
 	const char *at = strrchr(size, '(');
 	while (at && at > size && strncmp(at, ", ", 2) != 0)
 		at--;
-	if (sscanf(line, "ROLL %zu of ", &t->roll) != 1 || !at ||
+	if (sscanf(line, "%*[A-Z] %zu of ", &t->roll) != 1 || !at ||
 	    !retear_size(at + 2, &w, &h)) {
 		retear_fault(t, "the size of the roll cannot be read", size);
 		return;
@@ -369,7 +382,9 @@ static inline void retear(struct retear *t, const char *text)
 			continue;
 		retear_pending(t, &step, &pending, ticked, line);
 		ticked = false;
-		if (strncmp(line, "ROLL ", 5) == 0 && i + 1 < n)
+		if ((strncmp(line, "ROLL ", 5) == 0 ||
+			strncmp(line, "SHEET ", 6) == 0) &&
+		    i + 1 < n)
 			retear_roll(t, line, lines[i + 1]);
 		if (strncmp(line, "AFTER ", 6) == 0)
 			break;

@@ -176,6 +176,11 @@ Test(
 	check_case("german");
 }
 
+Test(geometry, flat_sheets_lie_well_on_every_paper, .fini = print_shutdown)
+{
+	check_case("flat-sheets");
+}
+
 Test(geometry, made_up_plans_lie_well_on_every_paper, .fini = print_shutdown)
 {
 	for (uint64_t seed = 1; seed <= 12; seed++) {

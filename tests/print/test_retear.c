@@ -139,6 +139,11 @@ Test(retear, two_papers_and_larger_pieces_come_out_as_planned)
 	retear_case(SOURCE_DIR "/tests/golden/two-papers");
 }
 
+Test(retear, flat_sheets_begun_either_way_come_out_as_planned)
+{
+	retear_case(SOURCE_DIR "/tests/golden/flat-sheets");
+}
+
 Test(retear, made_up_plans_come_out_as_planned)
 {
 	for (uint64_t seed = 1; seed <= 300; seed++) {
