@@ -71,6 +71,11 @@ fails 73 "clos" ts ana ask 1 9x12in -p cold -w 1
 fails 73 "closed" ts instructor workshop close -w 1
 ts instructor plan >"$scratch/plan" 2>/dev/null
 same "the plan is ready" 1 "$(grep -c 'is ready' "$scratch/plan")"
+# on a terminal the progress is one line that is written over
+again=$(printf '%q ' "$BUILD_DIR/tearshare" --profile instructor --ca "$ca" plan)
+script -qec "$again" /dev/null </dev/null >"$scratch/terminal"
+same "on a terminal progress is shown" yes "$(grep -qF "$(printf '\r\033[K')Cold press 300: queued" "$scratch/terminal" && echo yes)"
+same "and wiped away at the end" 1 "$(grep -cF "$(printf '\r\033[K')Plan 2" "$scratch/terminal")"
 same "nothing is left over" 0 "$(ts instructor plan show --plain | column unplaced)"
 ts instructor accept >/dev/null
 same "the plan is accepted" accepted "$(ts ana plan show --plain | column state)"
