@@ -29,10 +29,17 @@ static void on_readable(evutil_socket_t fd, short what, void *ctx);
 static void on_writable(evutil_socket_t fd, short what, void *ctx);
 static void on_timer(evutil_socket_t fd, short what, void *ctx);
 
-static const struct question ask_timeline = {
-    "SELECT pg_catalog.left(pg_catalog.pg_walfile_name("
-    "pg_catalog.pg_current_wal_lsn()), 8)",
-    NULL, false};
+static const struct question ask_life = {"SELECT " SERVER_LIFE, NULL, false};
+
+void life_read(struct server_life *life, const PGresult *res, int column)
+{
+	snprintf(life->timeline, sizeof(life->timeline), "%s",
+	    PQgetvalue(res, 0, column));
+	snprintf(life->started, sizeof(life->started), "%s",
+	    PQgetvalue(res, 0, column + 1));
+	snprintf(life->counted, sizeof(life->counted), "%s",
+	    PQgetvalue(res, 0, column + 2));
+}
 
 static void arm(struct event *event, int ms)
 {
@@ -196,7 +203,7 @@ static void conn_connected(struct conn *conn)
 	PQenterPipelineMode(conn->pg);
 	make_events(conn);
 	event_add(&conn->readable, NULL);
-	conn_send(conn, ITEM_TIMELINE, &ask_timeline, &nothing);
+	conn_send(conn, ITEM_LIFE, &ask_life, &nothing);
 	for (size_t i = 0; always_prepared[i]; i++)
 		prepare(conn, always_prepared[i]);
 	conn_sync(conn);
@@ -428,9 +435,8 @@ static void item_answered(
 		conn->refusal = res;
 		return;
 	}
-	if (!refused && item->kind == ITEM_TIMELINE) {
-		snprintf(conn->timeline, sizeof(conn->timeline), "%s",
-		    PQgetvalue(res, 0, 0));
+	if (!refused && item->kind == ITEM_LIFE) {
+		life_read(&conn->life, res, 0);
 	} else if (!refused && conn->tx) {
 		tx_answered(conn->tx, item->kind, res);
 		return;

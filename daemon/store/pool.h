@@ -35,6 +35,19 @@
 #define PREPARED_MAX 256 /* a power of two, above the number of questions */
 #define TIMELINE_SIZE 9  /* eight hex digits */
 
+/* Which life of which server a connection belongs to: it matters when a commit is looked up. */
+struct server_life {
+	char timeline[9]; /* another one after a failover */
+	char started[40]; /* the postmaster */
+	char counted[40]; /* since when it counts: anew after every crash */
+};
+
+#define SERVER_LIFE                                                            \
+	"pg_catalog.left(pg_catalog.pg_walfile_name("                          \
+	"pg_catalog.pg_current_wal_lsn()), 8), "                               \
+	"pg_catalog.pg_postmaster_start_time(), (SELECT stats_reset FROM "     \
+	"pg_catalog.pg_stat_bgwriter)"
+
 /* ---- one connection ---- */
 
 enum conn_state { CONN_WAITING, CONN_CONNECTING, CONN_READY };
@@ -45,9 +58,9 @@ enum item_kind {
 	ITEM_QUESTION, /* the transaction's question */
 	ITEM_XID,      /* the transaction's id */
 	ITEM_COMMIT,
-	ITEM_TIMELINE, /* the first question after connecting */
-	ITEM_STATUS,   /* looking up a commit */
-	ITEM_SYNC,     /* everything before it is answered */
+	ITEM_LIFE,   /* the first question after connecting */
+	ITEM_STATUS, /* looking up a commit */
+	ITEM_SYNC,   /* everything before it is answered */
 };
 
 struct item {
@@ -74,10 +87,12 @@ struct conn {
 		const struct question *question;
 		bool ready;
 	} prepared[PREPARED_MAX];
-	char timeline[TIMELINE_SIZE];
+	struct server_life life;
 	struct store_tx *tx; /* whose it is now */
 };
 
+/* From three columns of a row. */
+void life_read(struct server_life *life, const PGresult *res, int column);
 void conn_init(
     struct conn *conn, struct store *store, int number, bool listens);
 void conn_close(struct conn *conn); /* for ever */
@@ -113,7 +128,7 @@ struct store_tx {
 	bool abandoned; /* rolled back while a question was under way */
 	bool marking;   /* the lookup said "committed": waiting for its mark */
 	uint64_t xid;   /* 0: not known */
-	char timeline[TIMELINE_SIZE];
+	struct server_life life; /* at COMMIT */
 	unsigned char claim[32]; /* fingerprint of the claimed key */
 	const struct question *question;
 	store_tx_fn *begin_fn;

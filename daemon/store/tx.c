@@ -7,12 +7,20 @@
  *
  * A COMMIT whose answer is lost may have happened or not.  The transaction's id is asked
  * for along with the first question that writes, so the outcome can be looked up on
- * another connection (pg_xact_status).  Ids mean nothing on another timeline: after a
- * failover the promoted server gives the same numbers to other transactions, so the
- * timeline is compared.  "committed" may still mean "here, and not on the standby": an
- * empty message written after it and flushed as far as it has to be settles that, for
- * what comes earlier in the log is flushed then too.  What cannot be settled in time ends in
- * ERR_BUSY that says so; the caller's key makes asking again safe.
+ * another connection (pg_xact_status).  What the answer means depends on what happened to
+ * the server meanwhile:
+ *
+ *   nothing    it is the truth; "in progress" is asked again.
+ *   a crash    ids that never reached the log on disk are given out again, so "committed" may
+ *              be somebody else's commit and proves nothing.  "aborted", or an id that is
+ *              not given out yet, proves that ours is not there.
+ *   failover   the promoted server (another timeline) gives the same ids to others: nothing
+ *              is proved.
+ *
+ * "committed" may still mean "here, and not on the standby": an empty message written after
+ * it and flushed as far as it has to be settles that, for what comes earlier in the log is
+ * flushed then too.  What cannot be settled in time ends in ERR_BUSY that says so; the
+ * caller's key makes asking again safe.
  *
  * Callbacks always come from the loop, never from within the call that asked.
  */
@@ -35,10 +43,12 @@ static const struct question commit_tx = {"COMMIT", NULL, false};
 static const struct question rollback_tx = {"ROLLBACK", NULL, false};
 static const struct question ask_xid = {
     "SELECT pg_catalog.pg_current_xact_id_if_assigned()", NULL, false};
+/* pg_xact_status() refuses an id that is not given out yet, so it is not asked then. */
 static const struct question ask_status = {
-    "SELECT pg_catalog.pg_xact_status($1::text::xid8), "
-    "pg_catalog.left(pg_catalog.pg_walfile_name("
-    "pg_catalog.pg_current_wal_lsn()), 8)",
+    "SELECT CASE WHEN $1::text::xid8 >= pg_catalog.pg_snapshot_xmax("
+    "pg_catalog.pg_current_snapshot()) THEN 'not ended' ELSE "
+    "coalesce(pg_catalog.pg_xact_status($1::text::xid8), 'forgotten') "
+    "END, " SERVER_LIFE,
     NULL, false};
 static const struct question write_mark = {
     "SELECT pg_catalog.pg_logical_emit_message(true, 'tearshare', '')", NULL,
@@ -291,6 +301,29 @@ static void doubt_end(struct store_tx *tx, bool good)
 	tell(tx, good);
 }
 
+enum outcome { OUTCOME_DONE, OUTCOME_NOT_DONE, OUTCOME_LATER, OUTCOME_UNKNOWN };
+
+static enum outcome doubt_outcome(
+    const struct store_tx *tx, const PGresult *res)
+{
+	struct server_life now;
+	const char *status = PQgetvalue(res, 0, 0);
+	life_read(&now, res, 1);
+	bool started_anew = strcmp(now.started, tx->life.started) != 0;
+	bool same_life =
+	    !started_anew && strcmp(now.counted, tx->life.counted) == 0;
+	if (strcmp(now.timeline, tx->life.timeline) != 0)
+		return OUTCOME_UNKNOWN;
+	if (strcmp(status, "committed") == 0)
+		return same_life ? OUTCOME_DONE : OUTCOME_UNKNOWN;
+	if (strcmp(status, "aborted") == 0)
+		return OUTCOME_NOT_DONE;
+	if (strcmp(status, "forgotten") == 0)
+		return OUTCOME_UNKNOWN;
+	/* in progress, or not ended: not ours if the server started anew */
+	return started_anew ? OUTCOME_NOT_DONE : OUTCOME_LATER;
+}
+
 static void doubt_synced(struct store_tx *tx, const PGresult *refusal)
 {
 	PGresult *res = tx->answer;
@@ -305,21 +338,24 @@ static void doubt_synced(struct store_tx *tx, const PGresult *refusal)
 		doubt_end(tx, true);
 		return;
 	}
-	char status[16];
-	snprintf(status, sizeof(status), "%s", PQgetvalue(res, 0, 0));
-	bool same = strcmp(PQgetvalue(res, 0, 1), tx->timeline) == 0;
+	enum outcome outcome = doubt_outcome(tx, res);
 	PQclear(res);
-	if (!same || *status == '\0') {
-		err_in_doubt(&tx->err);
-		doubt_end(tx, false);
-	} else if (strcmp(status, "committed") == 0) {
+	switch (outcome) {
+	case OUTCOME_DONE:
 		doubt_mark(tx);
-	} else if (strcmp(status, "aborted") == 0) {
+		return;
+	case OUTCOME_NOT_DONE:
 		err_again(&tx->err,
 		    "the link to the database broke and nothing was changed");
 		doubt_end(tx, false);
-	} else {
+		return;
+	case OUTCOME_LATER:
 		doubt_retry(tx);
+		return;
+	case OUTCOME_UNKNOWN:
+		err_in_doubt(&tx->err);
+		doubt_end(tx, false);
+		return;
 	}
 }
 
@@ -551,7 +587,7 @@ static bool commit_begin(struct store_tx *tx, store_done_fn *fn, void *ctx)
 	}
 	tx->state = TX_COMMITTING;
 	tx->conn->warned = false;
-	memcpy(tx->timeline, tx->conn->timeline, sizeof(tx->timeline));
+	tx->life = tx->conn->life;
 	return true;
 }
 

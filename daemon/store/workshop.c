@@ -130,11 +130,10 @@ void store_workshop_lock(struct store_tx *tx, int64_t studio_id,
 			      "= $2"
 static const struct question look_for_update = {
     WORKSHOP_LOOK " FOR UPDATE OF w", &look_shape, true};
-static const struct question look_for_share = {
-    WORKSHOP_LOOK " FOR SHARE OF w", &look_shape, true};
+static const struct question look = {WORKSHOP_LOOK, &look_shape, false};
 
 void store_workshop_look(struct store_tx *tx, int64_t studio_id,
-    int64_t workshop_id, int64_t member_id, bool shared,
+    int64_t workshop_id, int64_t member_id, bool lock,
     const struct answer_claim *claim, store_rows_fn *fn, void *ctx)
 {
 	struct given given = {0};
@@ -145,8 +144,7 @@ void store_workshop_look(struct store_tx *tx, int64_t studio_id,
 	give_text(&given, claim->key);
 	give_bytes(&given, claim->fingerprint, 32);
 	memcpy(tx_claim(tx), claim->fingerprint, 32);
-	tx_ask(
-	    tx, shared ? &look_for_share : &look_for_update, &given, fn, ctx);
+	tx_ask(tx, lock ? &look_for_update : &look, &given, fn, ctx);
 }
 
 static const struct question workshop_add = {

@@ -68,9 +68,12 @@ void store_workshops(struct store_tx *tx, int64_t studio_id, int64_t member_id,
 void store_workshop(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
     store_rows_fn *fn, void *ctx);
 /*
- * What a call on a workshop begins with, in one question: the row, locked as by
- * store_workshop_lock(); whether the member takes part; and the claim of a key as by
+ * What a call on a workshop begins with, in one question: the row, locked for the rest of the
+ * transaction or not; whether the member takes part; and the claim of a key as by
  * store_answer_claim().  struct workshop_look, 0 or 1 row (0: nothing was claimed either).
+ *
+ * Asking for sheets needs no lock here: what writes a request locks the workshop itself and
+ * looks at its state again.
  */
 struct workshop_look {
 	struct workshop_row workshop;
@@ -82,7 +85,7 @@ struct answer_claim {
 	const unsigned char *fingerprint; /* 32 bytes */
 };
 void store_workshop_look(struct store_tx *tx, int64_t studio_id,
-    int64_t workshop_id, int64_t member_id, bool shared,
+    int64_t workshop_id, int64_t member_id, bool lock,
     const struct answer_claim *claim, store_rows_fn *fn, void *ctx);
 /* The same with the row locked till the transaction ends: FOR UPDATE, or FOR SHARE when shared
  * is true (asking for sheets: many at once, but never across a closing). */

@@ -197,8 +197,14 @@ static void after_kill_9_of_postgres_all_acknowledged_is_there(
 		struct store_tx *open = write_one(desk, studio, "durable");
 		struct store_tx *idle = desk_begin(desk);
 		kill_postgres(desk);
-		/* up again before the loop turns, so that the commit can be looked up */
+		/* up again before the loop turns, so that the commit can be looked
+		 * up; and others commit, with ids that the crash gave out again */
 		restart_postgres(desk);
+		for (int i = 0; i < 20; i++)
+			free(desk_sql(desk, "postgres",
+			    round == 0 ? "SELECT 1"
+				       : "SELECT pg_current_xact_id()",
+			    NULL));
 		struct reply r = {0};
 		struct err err;
 		if (desk_commit(desk, open, &err))
