@@ -107,16 +107,16 @@ static bool can_walk_to(const struct cluster *c, const char *folder)
 /* ---- children ---- */
 
 /* What a child of ours must not inherit or obey: our files, terminal, folder, language. */
-static void child_prepare(const struct cluster *c, const char *log)
+static bool child_prepare(const struct cluster *c, const char *log)
 {
 	setsid();
 	int folder = c->by_fd ? open(c->data, O_RDONLY | O_DIRECTORY) : -1;
 	int out = open(log, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
 	int in = open("/dev/null", O_RDONLY | O_CLOEXEC);
 	if (out < 0 || in < 0 || fchown(out, c->uid, c->gid) < 0)
-		_exit(126);
+		return false;
 	if (chdir(c->data) < 0)
-		_exit(126);
+		return false;
 	dup2(in, 0);
 	dup2(out, 1);
 	dup2(out, 2);
@@ -125,10 +125,10 @@ static void child_prepare(const struct cluster *c, const char *log)
 	close_range(folder >= 0 ? FOLDER_FD + 1 : 3, ~0U, 0);
 	pid_t parent = getppid();
 	if (!drop_root(c))
-		_exit(126);
+		return false;
 	prctl(PR_SET_PDEATHSIG, SIGINT);
 	if (getppid() != parent)
-		_exit(126);
+		return false;
 	sigset_t none;
 	sigemptyset(&none);
 	sigprocmask(SIG_SETMASK, &none, NULL);
@@ -138,6 +138,7 @@ static void child_prepare(const struct cluster *c, const char *log)
 	setenv("PATH", "/usr/bin:/bin", 1);
 	setenv("HOME", c->by_fd ? "/" : c->data, 1);
 	setenv("TZ", "UTC", 1);
+	return true;
 }
 
 /* The name under which the child sees a file of the data folder. */
@@ -160,9 +161,13 @@ static pid_t spawn(const struct cluster *c, const char *program, char **args,
 	fflush(NULL);
 	pid_t pid = fork();
 	if (pid == 0) {
-		child_prepare(c, log);
+		bool ready = child_prepare(c, log);
+		/* The wait comes before every end of the child, or a folder that is gone would be
+		 * tried again without a pause. */
 		if (wait_ms > 0)
 			pause_ms(wait_ms);
+		if (!ready)
+			_exit(126);
 		args[0] = path; /* they look for each other beside it */
 		execv(path, args);
 		dprintf(2, "could not start %s: %s\n", path, strerror(errno));
