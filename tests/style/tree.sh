@@ -22,16 +22,16 @@ strangers() {
 }
 
 licence() {
-	local file
-	while read -r file; do
-		[ "$(head -n 1 "$1/$file")" = "/* SPDX-License-Identifier: MIT */" ] ||
-			echo "$file: the first line is not the SPDX line"
-	done < <(sources "$1" -name '*.[ch]')
-	while read -r file; do
-		head -n 3 "$1/$file" | grep -q 'SPDX-License-Identifier: MIT' ||
-			echo "$file: no SPDX line in the first three"
-	done < <(sources "$1" -name '*.sh' -o -name '*.sql' -o -path './deploy/*' -perm /111 \
-		-o -path './tests/*' -perm /111)
+	(
+		cd "$1" || exit
+		sources . -name '*.[ch]' | xargs awk '
+			$0 != "/* SPDX-License-Identifier: MIT */" { print FILENAME ": the first line is not the SPDX line" }
+			{ nextfile }'
+		sources . -name '*.sh' -o -name '*.sql' -o -path './deploy/*' -perm /111 -o -path './tests/*' -perm /111 |
+			xargs awk 'FNR == 1 { found = 0 }
+				/SPDX-License-Identifier: MIT/ { found = 1 }
+				FNR == 3 { if (!found) print FILENAME ": no SPDX line in the first three"; nextfile }'
+	)
 }
 
 # A header and its source may share a line: "err.[ch]", "err.h, err.c" or either name.
@@ -52,7 +52,7 @@ touch "$tree/notes.txt"
 must_find "a stray name" '^notes\.txt: not a name' strangers "$tree"
 printf 'int planted;\n' >"$tree/daemon/base/planted_source.c"
 must_find "a source without a licence" 'planted_source\.c: the first line' licence "$tree"
-printf '#!/bin/sh\ntrue\n' >"$tree/deploy/planted"
+printf '#!/bin/sh\n\ntrue\n' >"$tree/deploy/planted"
 chmod +x "$tree/deploy/planted"
 must_find "a script without a licence" 'deploy/planted: no SPDX' licence "$tree"
 echo "err.[ch]  failures are values" >"$tree/DEVELOPERS.md"
