@@ -179,7 +179,7 @@ static void look_once(struct sight *s)
 
 	once_fingerprint(call, in->once_who);
 	store_workshop_look(call->tx, call->caller.studio_id, s->workshop_id,
-	    call->caller.member_id, (call->route->flags & ROUTE_SHARED) != 0,
+	    call->caller.member_id, (call->route->flags & ROUTE_SHARED) == 0,
 	    &claim, on_look, s);
 }
 
