@@ -174,6 +174,18 @@ export class Looker {
     await page.screenshot({ path: path.join(this.shots, `${this.label}-${name}-${size.width}.png`), fullPage: true });
   }
 
+  /* As others see it: in the dark, in colours of their own, on paper. */
+  async shootOthers(page, name) {
+    const usual = { colorScheme: 'light', forcedColors: 'none', media: 'screen' };
+    const others = { dark: { colorScheme: 'dark' }, forced: { forcedColors: 'active' }, print: { media: 'print' } };
+    if (!this.shots) return;
+    for (const [other, how] of Object.entries(others)) {
+      await page.emulateMedia({ ...usual, ...how });
+      await this.shoot(page, `${name}-${other}`, phone);
+    }
+    await page.emulateMedia(usual);
+  }
+
   /* Look at the page as it is now; each name is looked at once. */
   async look(page, name) {
     if (this.looked.has(name)) return;
@@ -197,12 +209,8 @@ export class Looker {
     this.note(name, 'axe at 1280 px', await axeFindings(page));
     this.note(name, 'focus', await lostFocus(page));
     await this.shoot(page, name, phone);
-    if (this.shots) {
-      await page.emulateMedia({ colorScheme: 'dark' });
-      await this.shoot(page, `${name}-dark`, phone);
-      await page.emulateMedia({ colorScheme: 'light' });
-    }
     await this.shoot(page, name, wide);
+    await this.shootOthers(page, name);
     await page.setViewportSize(before);
   }
 

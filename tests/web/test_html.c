@@ -9,6 +9,7 @@
 #include <criterion/criterion.h>
 
 #include <signal.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "html.h"
@@ -36,13 +37,31 @@ static const char *const hostile[] = {
     NULL,
 };
 
+/* What a test has written, freed at its end. */
+static char *written[64];
+static size_t n_written;
+
+static char *keep(struct html *h)
+{
+	cr_assert(n_written < sizeof written / sizeof *written);
+	return written[n_written++] = text_take(&h->out);
+}
+
+static void forget(void)
+{
+	while (n_written > 0)
+		free(written[--n_written]);
+}
+
+TestSuite(html, .fini = forget);
+
 static char *text_of(const char *s)
 {
 	struct html h;
 	html_init(&h);
 	html_item(&h, "p", s);
 	cr_assert(html_is_whole(&h));
-	return h.out.data;
+	return keep(&h);
 }
 
 static char *attribute_of(const char *name, const char *s)
@@ -52,7 +71,7 @@ static char *attribute_of(const char *name, const char *s)
 	html_open(&h, "a", name, s, NULL);
 	html_close(&h, "a");
 	cr_assert(html_is_whole(&h));
-	return h.out.data;
+	return keep(&h);
 }
 
 /* The inside of "<p>...</p>\n" holds no character that means something to HTML. */
@@ -176,6 +195,7 @@ Test(html, address_parts_are_percent_encoded)
 	text_init(&t, 100);
 	url_add_part(&t, "a b/\xc3\xa9?");
 	cr_expect_str_eq(t.data, "a%20b%2F%C3%A9%3F");
+	text_free(&t);
 }
 
 Test(html, bare_and_absent_attributes)
@@ -188,6 +208,7 @@ Test(html, bare_and_absent_attributes)
 	cr_expect_str_eq(
 	    h.out.data, "<input name=\"x\" value=\"\" required id=\"y\">");
 	cr_expect(html_is_whole(&h));
+	html_free(&h);
 }
 
 Test(html, page_with_something_open_is_not_whole)
@@ -198,6 +219,7 @@ Test(html, page_with_something_open_is_not_whole)
 	cr_expect(!html_is_whole(&h));
 	html_close(&h, "p");
 	cr_expect(html_is_whole(&h));
+	html_free(&h);
 }
 
 Test(html, closing_another_element_ends_the_program, .signal = SIGABRT)

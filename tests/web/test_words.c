@@ -14,9 +14,18 @@
 
 static struct call call;
 
+static void forget(void)
+{
+	arena_delete(call.arena);
+	call.arena = NULL;
+}
+
+TestSuite(words, .fini = forget);
+
 static void studio_in(const char *currency, enum measure_system system)
 {
-	call.arena = arena_new((size_t)16 << 20);
+	if (!call.arena)
+		call.arena = arena_new((size_t)16 << 20);
 	call.caller.studio.currency = currency;
 	call.caller.studio.measure = system;
 	call.caller.studio.time_zone = "America/New_York";
