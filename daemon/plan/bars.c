@@ -28,7 +28,6 @@
 	((int64_t)1 << 26) /* price of a unit of length of a whole row */
 #define ROUNDS 400
 #define ROW_NODES (1 << 18)
-#define PIVOTS 2000
 
 struct bars {
 	const struct model *m;
@@ -69,7 +68,7 @@ static bool run_lp(struct bars *b)
 
 	do {
 		steps = 0;
-		end = lp_solve(b->lp, false, PIVOTS, &steps);
+		end = lp_solve(b->lp, false, lp_patience(b->lp), &steps);
 		if (!budget_spend(b->budget, steps))
 			return false;
 	} while (end == LP_MORE);

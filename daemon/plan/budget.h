@@ -8,7 +8,7 @@
 
 #include "plan.h"
 
-#define BUDGET_ASK 1000000
+#define BUDGET_ASK 100000
 
 struct budget {
 	const struct plan_job *job;

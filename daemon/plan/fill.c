@@ -18,9 +18,10 @@
 #define FILL_NODES                                                             \
 	4000 /* area is nearly as good as its bound: no need to be exact */
 
-void filler_init(struct filler *f, const struct model *model)
+void filler_init(struct filler *f, const struct model *model, struct budget *budget)
 {
-	*f = (struct filler){.model = model, .knap = knap_new(FILL_NODES)};
+	*f = (struct filler){.model = model, .knap = knap_new(FILL_NODES), .budget = budget};
+	f->first = true;
 }
 
 static void drop_openings(struct filler *f)
@@ -325,6 +326,14 @@ struct pattern *fill_strip(struct filler *f, struct arena *arena, size_t frame,
 	return p;
 }
 
+bool filler_goes_on(struct filler *f)
+{
+	int64_t steps = f->steps;
+
+	f->steps = 0;
+	return budget_spend(f->budget, steps) || f->first;
+}
+
 bool fill_bin(struct filler *f, struct draft *draft, size_t bin)
 {
 	const struct bin *b = &f->model->bins[bin];
@@ -334,7 +343,7 @@ bool fill_bin(struct filler *f, struct draft *draft, size_t bin)
 		length at = b->runs[run].at, end = at + b->runs[run].length;
 		struct pattern *p;
 
-		while ((p = fill_strip(f, draft->arena, b->frame, end - at,
+		while (filler_goes_on(f) && (p = fill_strip(f, draft->arena, b->frame, end - at,
 			    draft->left)) != NULL) {
 			int64_t copies =
 			    pattern_copies(f->model, p, draft->left);

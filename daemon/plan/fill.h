@@ -6,6 +6,7 @@
 #ifndef PLAN_FILL_H
 #define PLAN_FILL_H
 
+#include "budget.h"
 #include "draft.h"
 #include "knap.h"
 
@@ -26,12 +27,14 @@ struct filler {
 	struct knap *knap;
 	enum fill_row row;
 	enum fill_opening opening;
-	int64_t steps;
+	struct budget *budget;
+	bool first;    /* the first plan is made whatever the budget says */
+	int64_t steps; /* since the budget was told */
 	size_t **
 	    openings; /* for each frame, its ways in the order of the opening; built on demand */
 };
 
-void filler_init(struct filler *f, const struct model *model);
+void filler_init(struct filler *f, const struct model *model, struct budget *budget);
 void filler_free(struct filler *f);
 void filler_set(struct filler *f, enum fill_row row, enum fill_opening opening);
 
@@ -44,6 +47,9 @@ struct pattern *fill_strip(struct filler *f, struct arena *arena, size_t frame,
 
 /* Fill one new roll of the bin; false (and no roll taken) when nothing goes in. */
 bool fill_bin(struct filler *f, struct draft *draft, size_t bin);
+
+/* Tell the budget; false: stop. */
+bool filler_goes_on(struct filler *f);
 
 /* The best of several whole plans: ways to fill times orders of the stock. */
 struct draft *fill_plan(struct filler *f);

@@ -25,7 +25,6 @@
 
 #define SCALE ((int64_t)1 << 24)
 #define WHOLE 1e-6
-#define PIVOTS 3000
 #define FREE_LOW (-(INT64_C(1) << 40)) /* a sum without bounds */
 #define FREE_HIGH (INT64_C(1) << 40)
 
@@ -302,14 +301,26 @@ static void descend(struct tree *t, const struct branch *b)
 	set_bounds(t, b, low, high);
 }
 
+/* The LP of the branch, to its end if the budget allows. */
+static bool solve_lp(struct tree *t)
+{
+	enum lp_end end;
+
+	do {
+		int64_t steps = (int64_t)t->ip->n_columns * 4;
+
+		end = lp_solve(t->lp, true, lp_patience(t->lp), &steps);
+		budget_spend(t->budget, steps);
+	} while (end == LP_MORE && !t->budget->stopped);
+	return end == LP_DONE;
+}
+
 /* LP, cut, round; true when the branch has to be split further. */
 static bool look(struct tree *t)
 {
-	int64_t steps = 0;
-	bool solved = lp_solve(t->lp, true, PIVOTS, &steps) == LP_DONE;
+	bool solved = solve_lp(t);
 	wide bound;
 
-	budget_spend(t->budget, steps + (int64_t)t->ip->n_columns * 4);
 	read_y(t);
 	bound = safe_bound(t);
 	if (bound > (wide)target(t) * SCALE)

@@ -150,11 +150,20 @@ enum lp_end lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps)
 		Clp_dual(lp->clp, 0);
 	else
 		Clp_primal(lp->clp, 0);
-	*steps += (int64_t)(Clp_numberIterations(lp->clp) + 5) *
-		  (int64_t)(lp->n_rows + lp->n_columns / 8 + 20);
+	/* a call costs something before its first pivot: about 30 per row and 3 per column */
+	*steps += (int64_t)Clp_numberIterations(lp->clp) *
+	              (int64_t)(lp->n_rows + lp->n_columns / 8 + 20) +
+	          (int64_t)(30 * lp->n_rows + 3 * lp->n_columns + 500);
 	if (Clp_status(lp->clp) == 0)
 		return LP_DONE;
 	return Clp_status(lp->clp) == 3 ? LP_MORE : LP_FAILED;
+}
+
+int lp_patience(const struct lp *lp)
+{
+	size_t pivots = 200000 / (lp->n_rows + 1);
+
+	return pivots < 100 ? 100 : pivots > 2000 ? 2000 : (int)pivots;
 }
 
 double lp_value(const struct lp *lp)

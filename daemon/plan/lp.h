@@ -38,6 +38,9 @@ enum lp_end { LP_DONE, LP_MORE, LP_FAILED };
  */
 enum lp_end lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps);
 
+/* So many pivots take a few hundredths of a second: ask the budget after them. */
+int lp_patience(const struct lp *lp);
+
 double lp_value(const struct lp *lp);
 const double *lp_columns(
     const struct lp *lp);                     /* borrowed until the next call */

@@ -19,18 +19,52 @@
 #include "plan.h"
 #include "rolls.h"
 
+#define STRIPS_COUNTED 3000
+
+/* Tears and kinds too, where that is quick to say. */
+static void count_tears(struct draft *draft)
+{
+	struct plan *plan;
+	size_t strips = 0;
+
+	for (size_t i = 0; i < draft->n_used; i++)
+		strips += draft->used[i].n_laid;
+	if (strips > STRIPS_COUNTED)
+		return;
+	draft_tidy(draft);
+	plan = draft_finish(draft);
+	draft->totals = plan->totals;
+	plan_delete(plan);
+}
+
+/* Equal in rolls, price and length: fewer tears win, then fewer different strips. */
+static bool is_better(const struct maker *mk, struct draft *draft)
+{
+	int d = mk->best == NULL
+	            ? -1
+	            : totals_compare(mk->model->problem, &draft->totals, &mk->best->totals);
+
+	if (d != 0)
+		return d < 0;
+	count_tears(draft);
+	if (draft->totals.tears != mk->best->totals.tears)
+		return draft->totals.tears < mk->best->totals.tears;
+	return draft->totals.strip_kinds < mk->best->totals.strip_kinds;
+}
+
 void maker_offer(struct maker *mk, struct draft *draft)
 {
 	if (draft == NULL)
 		return;
-	if (mk->best != NULL && totals_compare(mk->model->problem,
-				    &draft->totals, &mk->best->totals) >= 0) {
+	draft->model = mk->model; /* it may have been made for fewer stages */
+	if (!is_better(mk, draft)) {
 		draft_delete(draft);
 		return;
 	}
+	if (draft->totals.tears == 0)
+		count_tears(draft);
 	draft_delete(mk->best);
 	mk->best = draft;
-	draft->model = mk->model; /* it may have been made for fewer stages */
 	mk->totals = draft->totals;
 	mk->budget.best = &mk->totals;
 }
@@ -54,9 +88,8 @@ static void start(struct maker *mk)
 	struct filler filler;
 	struct worth *w = worth_new(mk->model, mk->model->arena);
 
-	filler_init(&filler, mk->model);
+	filler_init(&filler, mk->model, &mk->budget);
 	maker_offer(mk, fill_plan(&filler));
-	budget_spend(&mk->budget, filler.steps);
 	filler_free(&filler);
 	worth_by_area(mk->model, w);
 	maker_bound(mk, w);
@@ -92,6 +125,7 @@ bool plan_make(const struct problem *problem, const struct plan_job *job,
 		make_lengths(&mk);
 	if (needs_sheets(&mk) && !mk.budget.stopped)
 		make_sheets(&mk);
+	draft_tidy(mk.best);
 	*out = draft_finish(mk.best);
 	bounds_prove(*out, &mk.bounds);
 	(*out)->steps = mk.budget.steps;

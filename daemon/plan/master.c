@@ -21,7 +21,6 @@
 
 #define PRICE_TOP                                                              \
 	((int64_t)1 << 40)   /* a strip as long as the longest run costs this */
-#define PIVOTS 2000          /* between two looks at the budget */
 #define NEGLIGIBLE 100000000 /* an excess of 1 part in so many is none */
 
 static void add_rows(struct master *ma)
@@ -118,7 +117,7 @@ static bool run_lp(struct master *ma, bool dual)
 
 	do {
 		steps = 0;
-		end = lp_solve(ma->lp, dual, PIVOTS, &steps);
+		end = lp_solve(ma->lp, dual, lp_patience(ma->lp), &steps);
 		if (!budget_spend(ma->budget, steps))
 			return false;
 	} while (end == LP_MORE);

@@ -22,7 +22,6 @@
 #include "enumerate.h"
 
 #define SLOT_NODES 50000
-#define PIVOTS 2000
 #define UNIT ((double)((int64_t)1 << 36)) /* whole prices for a cost of 1 */
 #define HAIR 1e-7
 
@@ -345,7 +344,7 @@ static bool run_lp(struct sheets *s)
 	feed(s);
 	do {
 		steps = 0;
-		end = lp_solve(s->lp, false, PIVOTS, &steps);
+		end = lp_solve(s->lp, false, lp_patience(s->lp), &steps);
 		if (!budget_spend(&s->mk->budget, steps))
 			return false;
 	} while (end == LP_MORE);

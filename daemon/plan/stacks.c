@@ -26,7 +26,8 @@
 
 #define HEIGHTS_MOST 1500
 #define HEIGHTS_ALL 600 /* so many are tried up to the length of the roll */
-#define STACK_NODES 400000
+#define STACK_NODES 1000000
+#define EFFORT 60000 /* heights times ways: more would be slow in every round */
 
 struct node {
 	length size;
@@ -102,6 +103,16 @@ static void find_sums(struct strips *s, length cap, size_t heights_most)
 	free(one);
 }
 
+/* How many heights, with so many ways of so many heights of their own. */
+static size_t heights_worth(size_t n_ways, size_t n_heights)
+{
+	size_t worth = EFFORT / (n_ways + 1);
+
+	if (worth < n_heights + 100)
+		worth = n_heights + 100;
+	return worth < HEIGHTS_MOST ? worth : HEIGHTS_MOST;
+}
+
 struct wide_way {
 	length w;
 	size_t way;
@@ -134,7 +145,7 @@ void stacks_init(struct strips *s)
 		memcpy(s->heights, of_ways, n_ways * sizeof(*of_ways));
 		s->n_heights = n_ways;
 		st->cap = cap;
-		find_sums(s, cap, HEIGHTS_MOST);
+		find_sums(s, cap, heights_worth(f->n_ways, n_ways));
 		s->complete = false;
 	}
 	free(of_ways);
