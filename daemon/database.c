@@ -102,6 +102,12 @@ static bool first_studio(
 		return false;
 	if (has || !db->owner_conninfo)
 		return true;
+	/* A start that was killed between the key file and its studio left a key to nothing.  The
+	 * folder of a private cluster is locked, so it is nobody else's that is being made. */
+	if (db->cluster) {
+		data_path(o, OWNER_KEY, path, sizeof(path));
+		unlink(path);
+	}
 	/* Another daemon may be here too: whether it is still the first is asked again. */
 	return make_studio(db, o, o->studio, OWNER_KEY, path, sizeof(path),
 	    schema_add_first_studio, err);
