@@ -90,6 +90,7 @@ static int plan_stdin(void)
 	struct err err = {0};
 	char buf[65536];
 	size_t n = 0;
+	int status = 1;
 
 	text_init(&in, PROBLEM_TEXT_MAX);
 	text_init(&out, PROBLEM_TEXT_MAX);
@@ -98,11 +99,17 @@ static int plan_stdin(void)
 	if (!problem_read(in.data, in.len, &problem, NULL, &err) ||
 	    !plan_make(problem, &job, &plan, &err)) {
 		fprintf(stderr, "%s\n", err.text);
-		return 1;
+		goto out;
 	}
 	plan_write(plan, -1, &out);
 	fputs(out.data, stdout);
-	return fflush(stdout) == 0 ? 0 : 1;
+	status = fflush(stdout) == 0 ? 0 : 1;
+out:
+	plan_delete(plan);
+	problem_delete(problem);
+	text_free(&in);
+	text_free(&out);
+	return status;
 }
 
 /* ---- serving ---- */
