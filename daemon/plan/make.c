@@ -69,9 +69,42 @@ void maker_offer(struct maker *mk, struct draft *draft)
 	mk->budget.best = &mk->totals;
 }
 
+/* These prices show the bound on rolls: keep a copy, for the certificate. */
+static void keep_proof(struct maker *mk, const struct worth *w)
+{
+	const struct model *m = mk->model;
+
+	mk->proof = worth_new(m, m->arena);
+	memcpy(mk->proof->size, w->size, m->n_sizes * sizeof(*w->size));
+	memcpy(mk->proof->stock, w->stock, m->problem->n_stock * sizeof(*w->stock));
+}
+
 void maker_bound(struct maker *mk, const struct worth *w)
 {
+	int64_t before = mk->bounds.fresh_rolls;
+
 	bounds_raise(mk->model, w, &mk->totals, &mk->bounds);
+	if (mk->bounds.fresh_rolls > before)
+		keep_proof(mk, w);
+}
+
+/* From sizes back to the pieces as they were asked for. */
+static void write_proof(const struct maker *mk, struct plan *plan)
+{
+	const struct model *m = mk->model;
+	struct proof *p = &plan->proof;
+
+	p->fresh_rolls = mk->bounds.fresh_rolls;
+	if (mk->proof == NULL)
+		return;
+	p->n_prices = m->problem->n_pieces;
+	p->prices = arena_array(plan->arena, p->n_prices, sizeof(*p->prices));
+	for (size_t i = 0; i < m->n_sizes; i++)
+		for (size_t k = 0; k < m->sizes[i].n_pieces; k++)
+			p->prices[m->sizes[i].pieces[k]] = mk->proof->size[i];
+	p->n_worths = m->problem->n_stock;
+	p->worths = arena_array(plan->arena, p->n_worths, sizeof(*p->worths));
+	memcpy(p->worths, mk->proof->stock, p->n_worths * sizeof(*p->worths));
 }
 
 bool maker_done(const struct maker *mk)
@@ -128,6 +161,7 @@ bool plan_make(const struct problem *problem, const struct plan_job *job,
 	draft_tidy(mk.best);
 	*out = draft_finish(mk.best);
 	bounds_prove(*out, &mk.bounds);
+	write_proof(&mk, *out);
 	(*out)->steps = mk.budget.steps;
 	draft_delete(mk.best);
 	model_delete(mk.model);

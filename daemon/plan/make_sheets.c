@@ -57,6 +57,8 @@ static void settle(struct maker *mk, enum goal goal)
 		b->unplaced = t->unplaced;
 		break;
 	case GOAL_ROLLS:
+		if (b->fresh_rolls < t->fresh_rolls)
+			mk->proof = NULL; /* no prices show it */
 		b->fresh_rolls = t->fresh_rolls;
 		break;
 	case GOAL_PRICE:

@@ -75,8 +75,22 @@ struct proven {
 	bool unplaced, fresh_rolls, price, strip_length;
 };
 
+/*
+ * Why no plan has fewer fresh rolls: a price for each entry of problem->pieces, and for
+ * each stock what one roll of it can hold at most at these prices.  n_prices 0: the bound
+ * comes from looking at everything, and there is no short proof.
+ */
+struct proof {
+	int64_t fresh_rolls;
+	int64_t *prices;
+	size_t n_prices;
+	int64_t *worths;
+	size_t n_worths;
+};
+
 struct plan {
 	struct arena *arena;
+	struct proof proof; /* of bounds.fresh_rolls */
 	struct roll *rolls;
 	size_t n_rolls;
 	int64_t *
@@ -106,6 +120,8 @@ void plan_delete(struct plan *plan); /* NULL is fine */
 /* The JSON form of docs/plan.md.  milliseconds < 0 leaves "seconds" out. */
 void plan_write(
     const struct plan *plan, int64_t milliseconds, struct text *out);
+/* The certificate of the bound on fresh rolls (docs/plan.md, "Certificates"). */
+void plan_proof_write(const struct plan *plan, struct text *out);
 /* Read it back (totals are read, not recomputed: ask the inspector). */
 bool plan_read(
     const char *json, size_t len, struct plan **out, struct err *err) MUST_USE;
