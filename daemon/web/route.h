@@ -48,7 +48,9 @@ enum route_flag {
 	ROUTE_WRITES =
 	    4, /* a transaction that changes; otherwise a read-only view */
 	ROUTE_SHARED =
-	    8, /* locks the workshop shared: many at once, none across a closing */
+	    8, /* many at once, none across a closing: the workshop is
+			     not held from the start, what writes requests locks
+			     it shared and looks at its state again */
 	ROUTE_ONCE =
 	    16, /* Idempotency-Key required (a hidden field in forms) */
 	ROUTE_MATCH =
