@@ -12,7 +12,7 @@
 
 #define ROW 26.0
 #define BOX 15.0
-#define STRIP_PICTURE 92.0 /* height of the picture of a strip, at most */
+#define STRIP_PICTURE 104.0 /* height of the picture of a strip, at most */
 
 struct columns {
 	double number, box, mark, edge, code, off, end;

@@ -39,6 +39,10 @@ check_pdf a4 "595.276 x 841.89 pts (A4)"
 check_pdf letter "612 x 792 pts (letter)" letter
 check_pdf large "595.276 x 841.89 pts (A4)" large
 
+"$BUILD_DIR/print_case" "$SOURCE_DIR/tests/golden/german" pdf >"$out/german.pdf"
+qpdf --qdf --object-streams=disable "$out/german.pdf" "$out/plain.pdf"
+grep -aq "/Lang (de)" "$out/plain.pdf" || fail "a German sheet does not say that it is German"
+
 # Every code is there as text: in each piece of the picture, at its step and in the pick list.
 pdftotext -layout "$out/a4.pdf" "$out/a4.txt"
 for code in A C D E; do

@@ -297,3 +297,32 @@ Test(sheet, html_has_the_same_marks_and_lets_no_markup_through)
 	free(s);
 	case_free(&c);
 }
+
+/* Nothing could be placed, or a roll is in the plan of which nothing is torn: still a sheet. */
+Test(
+    sheet, of_an_empty_plan_can_be_printed_in_all_forms, .fini = print_shutdown)
+{
+	for (int i = 0; i < 2; i++) {
+		struct made m;
+		struct text out;
+		struct err err;
+		made_new(&m, 5);
+		if (i == 0)
+			m.plan->n_rolls = 0;
+		else
+			m.plan->rolls[0].n_strips = m.plan->rolls[1].n_strips =
+			    0;
+		struct sheet *sheet = sheet_new(&m.input);
+		text_init(&out, TEAR_SHEET_MAX);
+		sheet_text(sheet, &out);
+		cr_expect_not_null(strstr(out.data, "NOT in this plan"));
+		sheet_json(sheet, &out);
+		sheet_html(sheet, "s", &out);
+		cr_expect(sheet_pdf(sheet, &out, &err), "%s", err.text);
+		cr_expect(sheet_svg(sheet, 1, &out, &err), "%s", err.text);
+		cr_expect_not(sheet_svg(sheet, 999, &out, &err));
+		text_free(&out);
+		sheet_delete(sheet);
+		made_delete(&m);
+	}
+}
