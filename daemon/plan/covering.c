@@ -33,29 +33,34 @@ static void pick_firsts(struct covering *c)
 			heights[unique++] = heights[i];
 	c->firsts = xcalloc(SUMS_MOST, sizeof(*c->firsts));
 	for (size_t i = 0; i < SUMS_MOST && i < unique; i++)
-		c->firsts[c->ip.n_firsts++] = heights[unique <= SUMS_MOST ? i : i * unique / SUMS_MOST];
+		c->firsts[c->ip.n_firsts++] =
+		    heights[unique <= SUMS_MOST ? i : i * unique / SUMS_MOST];
 	free(heights);
 }
 
-static void add_column(struct covering *c, const struct column *column, size_t place,
-    const int64_t need[], length step, size_t *n_entries)
+static void add_column(struct covering *c, const struct column *column,
+    size_t place, const int64_t need[], length step, size_t *n_entries)
 {
 	size_t j = c->ip.n_columns++;
 	struct ip_column *out = &c->columns[j];
 
 	c->from[j] = place;
 	c->group[j] = column->pattern->height / step;
-	*out = (struct ip_column){.cost = c->group[j], .entries = &c->entries[*n_entries], .n = column->n};
+	*out = (struct ip_column){.cost = c->group[j],
+	    .entries = &c->entries[*n_entries],
+	    .n = column->n};
 	for (size_t k = 0; k < column->n; k++) {
-		int64_t most = ceil_div(need[column->size[k]], column->count[k]);
+		int64_t most =
+		    ceil_div(need[column->size[k]], column->count[k]);
 
-		c->entries[(*n_entries)++] = (struct ip_entry){column->size[k], column->count[k]};
+		c->entries[(*n_entries)++] =
+		    (struct ip_entry){column->size[k], column->count[k]};
 		out->most = most > out->most ? most : out->most;
 	}
 }
 
-void covering_init(struct covering *c, const struct columns *list, const bool use[],
-    const int64_t need[], length step)
+void covering_init(struct covering *c, const struct columns *list,
+    const bool use[], const int64_t need[], length step)
 {
 	size_t n = 0, n_entries = 0;
 
@@ -64,7 +69,8 @@ void covering_init(struct covering *c, const struct columns *list, const bool us
 			n_entries += list->list[j].n;
 			n++;
 		}
-	*c = (struct covering){.ip = {.n_rows = list->model->n_sizes, .need = need, .divisor = 1}};
+	*c = (struct covering){
+	    .ip = {.n_rows = list->model->n_sizes, .need = need, .divisor = 1}};
 	c->columns = xcalloc(n + 1, sizeof(*c->columns));
 	c->entries = xcalloc(n_entries + 1, sizeof(*c->entries));
 	c->group = xcalloc(n + 1, sizeof(*c->group));
@@ -73,7 +79,8 @@ void covering_init(struct covering *c, const struct columns *list, const bool us
 	n_entries = 0;
 	for (size_t j = 0; j < list->n; j++)
 		if (use == NULL || use[j])
-			add_column(c, &list->list[j], j, need, step, &n_entries);
+			add_column(
+			    c, &list->list[j], j, need, step, &n_entries);
 	pick_firsts(c);
 	c->ip.columns = c->columns;
 	c->ip.group = c->group;

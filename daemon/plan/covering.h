@@ -13,16 +13,17 @@ struct covering {
 	struct ip_column *columns;
 	struct ip_entry *entries;
 	int64_t *group, *firsts;
-	int64_t *x;   /* the answer: how many of each chosen strip */
-	size_t *from; /* for each column of the program, its place in the list */
+	int64_t *x; /* the answer: how many of each chosen strip */
+	size_t
+	    *from; /* for each column of the program, its place in the list */
 };
 
 /*
  * The program: least sum of heights / step over the strips of the list that are marked
  * in use (NULL: all of them), every need covered.
  */
-void covering_init(struct covering *c, const struct columns *list, const bool use[],
-    const int64_t need[], length step);
+void covering_init(struct covering *c, const struct columns *list,
+    const bool use[], const int64_t need[], length step);
 void covering_free(struct covering *c);
 
 #endif

@@ -99,9 +99,11 @@ void draft_tidy(struct draft *draft)
 		length at = 0;
 
 		if (used->n_laid > 0)
-			qsort(used->laid, used->n_laid, sizeof(*used->laid), compare_tidy);
+			qsort(used->laid, used->n_laid, sizeof(*used->laid),
+			    compare_tidy);
 		for (size_t k = 0; k < used->n_laid; k++) {
-			if (k == 0 || used->laid[k].run != used->laid[k - 1].run)
+			if (k == 0 ||
+			    used->laid[k].run != used->laid[k - 1].run)
 				at = runs[used->laid[k].run].at;
 			used->laid[k].at = at;
 			at += used->laid[k].pattern->height;

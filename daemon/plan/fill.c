@@ -18,9 +18,11 @@
 #define FILL_NODES                                                             \
 	4000 /* area is nearly as good as its bound: no need to be exact */
 
-void filler_init(struct filler *f, const struct model *model, struct budget *budget)
+void filler_init(
+    struct filler *f, const struct model *model, struct budget *budget)
 {
-	*f = (struct filler){.model = model, .knap = knap_new(FILL_NODES), .budget = budget};
+	*f = (struct filler){
+	    .model = model, .knap = knap_new(FILL_NODES), .budget = budget};
 	f->first = true;
 }
 
@@ -343,7 +345,8 @@ bool fill_bin(struct filler *f, struct draft *draft, size_t bin)
 		length at = b->runs[run].at, end = at + b->runs[run].length;
 		struct pattern *p;
 
-		while (filler_goes_on(f) && (p = fill_strip(f, draft->arena, b->frame, end - at,
+		while (filler_goes_on(f) &&
+		       (p = fill_strip(f, draft->arena, b->frame, end - at,
 			    draft->left)) != NULL) {
 			int64_t copies =
 			    pattern_copies(f->model, p, draft->left);

@@ -34,7 +34,8 @@ struct filler {
 	    openings; /* for each frame, its ways in the order of the opening; built on demand */
 };
 
-void filler_init(struct filler *f, const struct model *model, struct budget *budget);
+void filler_init(
+    struct filler *f, const struct model *model, struct budget *budget);
 void filler_free(struct filler *f);
 void filler_set(struct filler *f, enum fill_row row, enum fill_opening opening);
 

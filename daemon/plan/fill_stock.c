@@ -185,7 +185,8 @@ static struct draft *fill_in_order(struct filler *f, const struct choice *c)
 	for (size_t k = 0; k < problem->n_stock && count_left(draft) > 0; k++) {
 		size_t i = order[k];
 
-		while (there[i] != 0 && count_left(draft) > 0 && filler_goes_on(f)) {
+		while (there[i] != 0 && count_left(draft) > 0 &&
+		       filler_goes_on(f)) {
 			if (problem->n_stock > 1 && nearly_done(draft) &&
 			    problem->n_stock < 20 &&
 			    finish_with_one(f, draft, there))
@@ -226,7 +227,8 @@ static void try_orders(struct filler *f, struct draft **best)
 
 			if (i == 0 || problem->stock[i].fresh)
 				keep_better(f, best, fill_in_order(f, &c));
-			f->first = false; /* what is cut short from now on is no better */
+			f->first =
+			    false; /* what is cut short from now on is no better */
 		}
 }
 

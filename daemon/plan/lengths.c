@@ -82,7 +82,9 @@ static void offer_picks(struct lengths *l, const struct picks *picks)
 /* Dives; the shortest answer stays in best. */
 static void dive(struct lengths *l, struct picks *best)
 {
-	for (int bias = 0; bias < DIVES && !l->mk->budget.stopped && !maker_done(l->mk); bias++) {
+	for (int bias = 0;
+	     bias < DIVES && !l->mk->budget.stopped && !maker_done(l->mk);
+	     bias++) {
 		struct picks picks = {0};
 
 		if (master_dive(l->ma, l->need, bias, &picks)) {
@@ -97,17 +99,21 @@ static void dive(struct lengths *l, struct picks *best)
 	}
 }
 
-static void mend(struct lengths *l, struct picks *best, int64_t scale, const int64_t price[])
+static void mend(
+    struct lengths *l, struct picks *best, int64_t scale, const int64_t price[])
 {
-	for (int i = 0; i < 4 && !l->mk->budget.stopped && !maker_done(l->mk); i++) {
-		if (!mend_picks(l->ma, best, price, scale, l->mk->bounds.strip_length, TURNS))
+	for (int i = 0; i < 4 && !l->mk->budget.stopped && !maker_done(l->mk);
+	     i++) {
+		if (!mend_picks(l->ma, best, price, scale,
+			l->mk->bounds.strip_length, TURNS))
 			return;
 		offer_picks(l, best);
 	}
 }
 
 /* The strips of an answer, pieces too many left out, onto rolls. */
-static void offer_answer(struct lengths *l, const struct columns *list, const struct covering *c)
+static void offer_answer(
+    struct lengths *l, const struct columns *list, const struct covering *c)
 {
 	struct picks picks = {0};
 	int64_t *left = xcalloc(l->m->n_sizes, sizeof(*left));
@@ -140,10 +146,13 @@ static wide price_of_all(const struct lengths *l)
 static bool list_strips(struct lengths *l, struct columns *list)
 {
 	int64_t scale = ceil_div(l->w->num, l->w->den);
-	wide slack = (wide)(l->mk->totals.strip_length - l->ma->step) * scale - price_of_all(l);
+	wide slack = (wide)(l->mk->totals.strip_length - l->ma->step) * scale -
+		     price_of_all(l);
 
-	return slack < INT64_MAX && (slack < 0 || enumerate_strips(l->m, 0, l->w->size, l->need, scale,
-	                                              (int64_t)slack, LISTED_MOST, list, &l->mk->budget));
+	return slack < INT64_MAX &&
+	       (slack < 0 ||
+		   enumerate_strips(l->m, 0, l->w->size, l->need, scale,
+		       (int64_t)slack, LISTED_MOST, list, &l->mk->budget));
 }
 
 /* Over all strips that matter the answer is the last word. */
@@ -162,10 +171,12 @@ static void close_gap(struct lengths *l, int nodes)
 		return;
 	}
 	covering_init(&c, &list, NULL, l->need, step);
-	answer = ip_solve(&c.ip, mk->totals.strip_length / step, nodes, &mk->budget, c.x, &cost);
+	answer = ip_solve(&c.ip, mk->totals.strip_length / step, nodes,
+	    &mk->budget, c.x, &cost);
 	if (answer == IP_FOUND || answer == IP_BETTER)
 		offer_answer(l, &list, &c);
-	if ((answer == IP_FOUND || answer == IP_NONE) && cost * step > mk->bounds.strip_length)
+	if ((answer == IP_FOUND || answer == IP_NONE) &&
+	    cost * step > mk->bounds.strip_length)
 		mk->bounds.strip_length = cost * step;
 	covering_free(&c);
 	columns_free(&list);
@@ -202,8 +213,9 @@ static void run(struct lengths *l, bool bound_too)
 		mend(l, &best, l->ma->scale, price);
 	picks_free(&best);
 	free(price);
-	if (l->all_fresh && bound_too && m->stages == 2 && m->sliver == 0 && l->w->num > 0 &&
-	    mk->totals.unplaced == 0 && !mk->budget.stopped && !maker_done(mk))
+	if (l->all_fresh && bound_too && m->stages == 2 && m->sliver == 0 &&
+	    l->w->num > 0 && mk->totals.unplaced == 0 && !mk->budget.stopped &&
+	    !maker_done(mk))
 		close_gap(l, NODES);
 	master_delete(l->ma);
 }

@@ -152,8 +152,8 @@ enum lp_end lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps)
 		Clp_primal(lp->clp, 0);
 	/* a call costs something before its first pivot: about 30 per row and 3 per column */
 	*steps += (int64_t)Clp_numberIterations(lp->clp) *
-	              (int64_t)(lp->n_rows + lp->n_columns / 8 + 20) +
-	          (int64_t)(30 * lp->n_rows + 3 * lp->n_columns + 500);
+		      (int64_t)(lp->n_rows + lp->n_columns / 8 + 20) +
+		  (int64_t)(30 * lp->n_rows + 3 * lp->n_columns + 500);
 	if (Clp_status(lp->clp) == 0)
 		return LP_DONE;
 	return Clp_status(lp->clp) == 3 ? LP_MORE : LP_FAILED;

@@ -40,9 +40,9 @@ static void count_tears(struct draft *draft)
 /* Equal in rolls, price and length: fewer tears win, then fewer different strips. */
 static bool is_better(const struct maker *mk, struct draft *draft)
 {
-	int d = mk->best == NULL
-	            ? -1
-	            : totals_compare(mk->model->problem, &draft->totals, &mk->best->totals);
+	int d = mk->best == NULL ? -1
+				 : totals_compare(mk->model->problem,
+				       &draft->totals, &mk->best->totals);
 
 	if (d != 0)
 		return d < 0;
@@ -76,7 +76,8 @@ static void keep_proof(struct maker *mk, const struct worth *w)
 
 	mk->proof = worth_new(m, m->arena);
 	memcpy(mk->proof->size, w->size, m->n_sizes * sizeof(*w->size));
-	memcpy(mk->proof->stock, w->stock, m->problem->n_stock * sizeof(*w->stock));
+	memcpy(mk->proof->stock, w->stock,
+	    m->problem->n_stock * sizeof(*w->stock));
 }
 
 void maker_bound(struct maker *mk, const struct worth *w)

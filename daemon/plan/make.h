@@ -16,7 +16,8 @@ struct maker {
 	struct draft *best;
 	struct totals totals; /* of best */
 	struct bounds bounds;
-	struct worth *proof; /* the prices behind bounds.fresh_rolls; NULL: none, or by search */
+	struct worth *
+	    proof; /* the prices behind bounds.fresh_rolls; NULL: none, or by search */
 };
 
 /* Keep the draft if it is better, else delete it; NULL is fine. */

@@ -83,7 +83,8 @@ static void reach_goal(struct sheets *s, enum goal goal, bool all)
 		bound_by_prices(s);
 		if (mk->budget.stopped || goal_met(mk, goal))
 			return;
-		for (int bias = 0; bias < DIVES && !all && !goal_met(mk, goal); bias++)
+		for (int bias = 0; bias < DIVES && !all && !goal_met(mk, goal);
+		     bias++)
 			sheets_dive(s, bias);
 		if (mk->budget.stopped || goal_met(mk, goal))
 			return;

@@ -90,7 +90,8 @@ static void choose(struct mend *m, size_t many)
 	m->out_height = 0;
 	memset(m->need, 0, m->ma->model->n_sizes * sizeof(*m->need));
 	for (size_t i = 0; i < 3 * many && m->n_out < many; i++)
-		take_out(m, i % 3 == 2 ? (size_t)(next_dice(m) % m->n) : draw_wasteful(m));
+		take_out(m, i % 3 == 2 ? (size_t)(next_dice(m) % m->n)
+				       : draw_wasteful(m));
 }
 
 static int compare_indices(const void *x, const void *y)
@@ -143,16 +144,19 @@ static bool branch(struct mend *m, struct picks *answer)
 
 	mark_proper(m, use);
 	covering_init(&c, pool, use, m->need, m->ma->step);
-	found = ip_solve(&c.ip, m->out_height / m->ma->step, NODES, m->ma->budget, c.x, &cost);
+	found = ip_solve(&c.ip, m->out_height / m->ma->step, NODES,
+	    m->ma->budget, c.x, &cost);
 	if (found == IP_FOUND || found == IP_BETTER) {
 		memcpy(left, m->need, m->ma->model->n_sizes * sizeof(*left));
 		for (size_t j = 0; j < c.ip.n_columns; j++)
 			if (c.x[j] > 0) {
-				picks_add(answer, pool->list[c.from[j]].pattern, c.x[j]);
-				pattern_take(pool->list[c.from[j]].pattern, c.x[j], left);
+				picks_add(answer, pool->list[c.from[j]].pattern,
+				    c.x[j]);
+				pattern_take(pool->list[c.from[j]].pattern,
+				    c.x[j], left);
 			}
-		ok = picks_drop_surplus(
-		    m->ma->model, m->ma->frame, m->ma->columns.arena, left, answer);
+		ok = picks_drop_surplus(m->ma->model, m->ma->frame,
+		    m->ma->columns.arena, left, answer);
 	}
 	covering_free(&c);
 	free(left);
@@ -168,9 +172,11 @@ static bool turn(struct mend *m, int bias)
 
 	master_solve(m->ma, m->need, ROUNDS, NULL);
 	if (m->ma->budget->stopped ||
-	    master_value(m->ma) > (double)(m->out_height - m->ma->step) + 0.001 * (double)m->ma->step)
+	    master_value(m->ma) > (double)(m->out_height - m->ma->step) +
+				      0.001 * (double)m->ma->step)
 		return false;
-	better = master_dive(m->ma, m->need, bias, &answer) && answer.total < m->out_height;
+	better = master_dive(m->ma, m->need, bias, &answer) &&
+		 answer.total < m->out_height;
 	if (!better && !m->ma->budget->stopped) {
 		picks_free(&answer);
 		better = branch(m, &answer) && answer.total < m->out_height;
@@ -197,8 +203,8 @@ static length total_height(const struct mend *m)
 	return sum;
 }
 
-bool mend_picks(struct master *ma, struct picks *picks, const int64_t price[], int64_t scale,
-    length goal, int turns)
+bool mend_picks(struct master *ma, struct picks *picks, const int64_t price[],
+    int64_t scale, length goal, int turns)
 {
 	struct mend m = {.ma = ma, .price = price, .scale = scale, .dice = 1};
 	length before = picks->total;
@@ -211,7 +217,9 @@ bool mend_picks(struct master *ma, struct picks *picks, const int64_t price[], i
 	m.need = xcalloc(ma->model->n_sizes, sizeof(*m.need));
 	m.out = xcalloc(64, sizeof(*m.out));
 	load(&m, picks);
-	for (int i = 0; i < turns && !ma->budget->stopped && total_height(&m) > goal; i++) {
+	for (int i = 0;
+	     i < turns && !ma->budget->stopped && total_height(&m) > goal;
+	     i++) {
 		size_t many = 5 + (size_t)(i % 4) * 3;
 
 		choose(&m, many < m.n ? many : m.n);

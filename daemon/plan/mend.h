@@ -13,7 +13,7 @@
  * height costs, to see which strips are wasteful.  goal: stop when the total is down to
  * it.  Returns whether the total fell.
  */
-bool mend_picks(struct master *ma, struct picks *picks, const int64_t price[], int64_t scale,
-    length goal, int turns);
+bool mend_picks(struct master *ma, struct picks *picks, const int64_t price[],
+    int64_t scale, length goal, int turns);
 
 #endif

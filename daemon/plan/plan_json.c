@@ -112,7 +112,8 @@ void plan_write(const struct plan *plan, int64_t milliseconds, struct text *out)
 	text_add(out, "\n}\n");
 }
 
-static void write_numbers(const char *key, const int64_t list[], size_t n, struct text *out)
+static void write_numbers(
+    const char *key, const int64_t list[], size_t n, struct text *out)
 {
 	text_addf(out, "\"%s\": [", key);
 	for (size_t i = 0; i < n; i++)
@@ -124,8 +125,11 @@ void plan_proof_write(const struct plan *plan, struct text *out)
 {
 	const struct proof *p = &plan->proof;
 
-	text_addf(out, "{\"fresh_rolls\": %" PRId64 ", \"unplaced\": %" PRId64 ", \"how\": \"%s\",\n  ",
-	    p->fresh_rolls, plan->totals.unplaced, p->n_prices > 0 ? "prices" : "search");
+	text_addf(out,
+	    "{\"fresh_rolls\": %" PRId64 ", \"unplaced\": %" PRId64
+	    ", \"how\": \"%s\",\n  ",
+	    p->fresh_rolls, plan->totals.unplaced,
+	    p->n_prices > 0 ? "prices" : "search");
 	write_numbers("prices", p->prices, p->n_prices, out);
 	text_add(out, ",\n  ");
 	write_numbers("stock_worth", p->worths, p->n_worths, out);

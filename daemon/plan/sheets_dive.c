@@ -26,7 +26,8 @@ struct dive {
 };
 
 /* The LP asks for what is left; strips that hold more of a size than that are barred. */
-static void ask_for(struct sheets *s, const int64_t left[], const int64_t there[])
+static void ask_for(
+    struct sheets *s, const int64_t left[], const int64_t there[])
 {
 	for (size_t i = 0; i < s->m->n_sizes; i++) {
 		s->most[i] = left[i];
@@ -41,9 +42,10 @@ static void ask_for(struct sheets *s, const int64_t left[], const int64_t there[
 
 		if (w->kind != WHAT_STRIP)
 			continue;
-		for (size_t k = 0; k < s->pools[w->frame].list[w->i].n && proper; k++)
+		for (size_t k = 0;
+		     k < s->pools[w->frame].list[w->i].n && proper; k++)
 			proper = s->pools[w->frame].list[w->i].count[k] <=
-			         left[s->pools[w->frame].list[w->i].size[k]];
+				 left[s->pools[w->frame].list[w->i].size[k]];
 		lp_bound_column(s->lp, j, 0, proper ? LP_INFINITY : 0);
 	}
 }
@@ -51,10 +53,12 @@ static void ask_for(struct sheets *s, const int64_t left[], const int64_t there[
 /* 0.7..1 from the bias and the column alone; 1 without bias. */
 static double stir(int bias, size_t j)
 {
-	uint64_t z = (uint64_t)bias * UINT64_C(0x9e3779b97f4a7c15) + j * UINT64_C(0x94d049bb133111eb);
+	uint64_t z = (uint64_t)bias * UINT64_C(0x9e3779b97f4a7c15) +
+		     j * UINT64_C(0x94d049bb133111eb);
 
 	z = (z ^ z >> 30) * UINT64_C(0xbf58476d1ce4e5b9);
-	return bias == 0 ? 1 : 0.7 + 0.3 * (double)(z >> 40) / (double)(1 << 24);
+	return bias == 0 ? 1
+			 : 0.7 + 0.3 * (double)(z >> 40) / (double)(1 << 24);
 }
 
 static const struct filling *choose_filling(const struct dive *d)
@@ -64,13 +68,15 @@ static const struct filling *choose_filling(const struct dive *d)
 	double best_score = 1e-6;
 
 	for (size_t j = 0; j < d->n_x; j++) {
-		const struct filling *f = &s->fillings[s->known[j].i];
+		const struct filling *f;
 		double score;
 
-		if (s->known[j].kind != WHAT_FILLING || d->there[s->m->bins[f->bin].stock] == 0)
+		if (s->known[j].kind != WHAT_FILLING)
 			continue;
+		f = &s->fillings[s->known[j].i];
 		score = (d->x[j] > 1 ? 1 : d->x[j]) * stir(d->bias, j);
-		if (score > best_score) {
+		if (score > best_score &&
+		    d->there[s->m->bins[f->bin].stock] != 0) {
 			best_score = score;
 			best = f;
 		}
@@ -87,7 +93,8 @@ static bool still_wanted(const struct column *c, const int64_t left[])
 }
 
 /* The strip the LP uses most among those for this slot; it is used up by one. */
-static const struct pattern *choose_strip(struct dive *d, size_t frame, length height)
+static const struct pattern *choose_strip(
+    struct dive *d, size_t frame, length height)
 {
 	const struct sheets *s = d->s;
 	size_t best = SIZE_MAX;
@@ -98,10 +105,12 @@ static const struct pattern *choose_strip(struct dive *d, size_t frame, length h
 		const struct column *c;
 		double score;
 
-		if (w->kind != WHAT_STRIP || w->frame != frame || d->x[j] < 1e-6)
+		if (w->kind != WHAT_STRIP || w->frame != frame ||
+		    d->x[j] < 1e-6)
 			continue;
 		c = &s->pools[frame].list[w->i];
-		if (c->pattern->height > height || !still_wanted(c, d->draft->left))
+		if (c->pattern->height > height ||
+		    !still_wanted(c, d->draft->left))
 			continue;
 		score = (d->x[j] > 1 ? 1 : d->x[j]) * stir(d->bias + 1000, j);
 		score *= c->pattern->height == height ? 1 : 0.2;
@@ -117,7 +126,8 @@ static const struct pattern *choose_strip(struct dive *d, size_t frame, length h
 }
 
 /* The dearest strip that fits into the slot, out of what is left. */
-static const struct pattern *price_strip(struct dive *d, size_t frame, length height)
+static const struct pattern *price_strip(
+    struct dive *d, size_t frame, length height)
 {
 	struct sheets *s = d->s;
 	struct strips *st = s->strips[frame];
@@ -133,7 +143,10 @@ static const struct pattern *price_strip(struct dive *d, size_t frame, length he
 	if (strips_best(st, k - 1, 0, &bound) > 0)
 		p = strips_pattern(st, d->draft->arena);
 	budget_spend(&s->mk->budget, strips_steps(st));
-	return p != NULL && p->n_ways > 0 && pattern_fits(s->m, p, &s->m->frames[frame]) ? p : NULL;
+	return p != NULL && p->n_ways > 0 &&
+		       pattern_fits(s->m, p, &s->m->frames[frame])
+		   ? p
+		   : NULL;
 }
 
 static int compare_slots(const void *x, const void *y)
@@ -159,7 +172,8 @@ static bool lay_roll(struct dive *d, const struct filling *f)
 		at[r] = bin->runs[r].at;
 	for (size_t k = 0; k < f->n_slots; k++)
 		for (int64_t c = 0; c < slots[k].count; c++) {
-			const struct pattern *p = choose_strip(d, bin->frame, slots[k].height);
+			const struct pattern *p =
+			    choose_strip(d, bin->frame, slots[k].height);
 
 			if (p != NULL)
 				p = pattern_copy(d->draft->arena, p);
@@ -167,7 +181,8 @@ static bool lay_roll(struct dive *d, const struct filling *f)
 				p = price_strip(d, bin->frame, slots[k].height);
 			if (p == NULL)
 				break;
-			draft_lay(d->draft, used, p, slots[k].run, at[slots[k].run]);
+			draft_lay(
+			    d->draft, used, p, slots[k].run, at[slots[k].run]);
 			at[slots[k].run] += p->height;
 		}
 	free(at);
@@ -202,7 +217,8 @@ static void lay_again(struct dive *d)
 	const struct used *last = &d->draft->used[n];
 
 	for (size_t k = 0; k < last->n_laid; k++)
-		draft_lay(d->draft, used, last->laid[k].pattern, last->laid[k].run, last->laid[k].at);
+		draft_lay(d->draft, used, last->laid[k].pattern,
+		    last->laid[k].run, last->laid[k].at);
 }
 
 static void use_stock(struct dive *d, size_t bin)
@@ -242,7 +258,8 @@ static bool next_rolls(struct dive *d)
 	if (f == NULL)
 		return false;
 	for (size_t j = 0; j < d->n_x; j++)
-		if (d->s->known[j].kind == WHAT_FILLING && &d->s->fillings[d->s->known[j].i] == f)
+		if (d->s->known[j].kind == WHAT_FILLING &&
+		    &d->s->fillings[d->s->known[j].i] == f)
 			times = d->x[j];
 	bin = f->bin;
 	if (!lay_roll(d, f))
@@ -271,7 +288,8 @@ void sheets_dive(struct sheets *s, int bias)
 		continue;
 	ask_for(s, need, all);
 	draft_count(d.draft);
-	if (!s->mk->budget.stopped || d.draft->totals.unplaced <= s->mk->totals.unplaced)
+	if (!s->mk->budget.stopped ||
+	    d.draft->totals.unplaced <= s->mk->totals.unplaced)
 		sheets_offer(s, d.draft);
 	maker_offer(s->mk, d.draft);
 	free(d.x);

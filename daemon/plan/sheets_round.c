@@ -244,10 +244,12 @@ static void take_rolls(struct layout *l, const struct program *p, size_t frame)
 
 	l->n_places = 0;
 	for (size_t j = 0; j < s->n_known; j++) {
-		const struct filling *f = &s->fillings[s->known[j].i];
+		const struct filling *f;
 
-		if (s->known[j].kind != WHAT_FILLING ||
-		    s->m->bins[f->bin].frame != frame)
+		if (s->known[j].kind != WHAT_FILLING)
+			continue;
+		f = &s->fillings[s->known[j].i];
+		if (s->m->bins[f->bin].frame != frame)
 			continue;
 		for (int64_t c = 0; c < p->x[j]; c++) {
 			size_t used = l->draft->n_used;

@@ -141,7 +141,8 @@ void stacks_init(struct strips *s)
 	cap = cap < 2 * tallest(f, s->model) ? 2 * tallest(f, s->model) : cap;
 	find_sums(s, f->longest, s->relaxed ? HEIGHTS_MOST : HEIGHTS_ALL);
 	st->cap = f->longest;
-	if (!s->complete && !s->relaxed && cap < f->longest) { /* too many: lower strips only */
+	if (!s->complete && !s->relaxed &&
+	    cap < f->longest) { /* too many: lower strips only */
 		memcpy(s->heights, of_ways, n_ways * sizeof(*of_ways));
 		s->n_heights = n_ways;
 		st->cap = cap;

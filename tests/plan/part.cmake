@@ -1,3 +1,4 @@
 # The planner: published instances (a quick subset as a test, all of them by hand), benches.
 test_tool(bench_published LIBS plan base support SOURCES tests/bench/planner/published.c)
 fuzz_target(problem LIBS plan base SOURCES tests/plan/fuzz_problem.c)
+test_tool(bench_classes LIBS plan base support SOURCES tests/bench/planner/classes.c)

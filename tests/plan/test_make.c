@@ -174,8 +174,8 @@ Test(make, a_pooled_plan_is_never_worse_than_one_each)
 		cr_expect(pooled->totals.fresh_rolls <= apart.fresh_rolls,
 		    "seed %lu: rolls", seed);
 		cr_expect(pooled->totals.strip_length <= apart.strip_length,
-		    "seed %lu: %ld of length together, %ld apart", seed, pooled->totals.strip_length,
-		    apart.strip_length);
+		    "seed %lu: %ld of length together, %ld apart", seed,
+		    pooled->totals.strip_length, apart.strip_length);
 		plan_delete(pooled);
 		problem_delete(p);
 	}

@@ -95,7 +95,7 @@ Test(problem, is_refused_with_the_place_and_the_reason)
 		"seconds"},
 	    {"{" STOCK ", " PIECES ", \"seconds\": NaN}", "", "not JSON"},
 	    {"{" STOCK ", \"pieces\": [{\"across\": \"1/3 in\", \"along\": 1, "
-		       "\"count\": 1}]}",
+	     "\"count\": 1}]}",
 		"/pieces/0/across", "1/3"},
 	    {"{" STOCK
 	     ", \"pieces\": [{\"across\": 0, \"along\": 1, \"count\": 1}]}",
@@ -109,10 +109,10 @@ Test(problem, is_refused_with_the_place_and_the_reason)
 	    {"{" STOCK ", \"pieces\": [{\"across\": 1, \"along\": 1}]}",
 		"/pieces/0/count", "missing"},
 	    {"{" STOCK ", \"pieces\": [{\"across\": 320000001, \"along\": 1, "
-		       "\"count\": 1}]}",
+	     "\"count\": 1}]}",
 		"/pieces/0/across", "1 km"},
 	    {"{" STOCK ", \"pieces\": [{\"across\": 99999999999999999999, "
-		       "\"along\": 1, \"count\": 1}]}",
+	     "\"along\": 1, \"count\": 1}]}",
 		"", "too big"},
 	    {"{" STOCK ", \"pieces\": [[[[[]]]]]}", "/pieces/0", "an array"},
 	    {"{" STOCK
@@ -120,7 +120,7 @@ Test(problem, is_refused_with_the_place_and_the_reason)
 	     " {\"across\": 1, \"along\": 1, \"count\": 600000}]}",
 		"/pieces", "1200000"},
 	    {"{" STOCK ", \"pieces\": [{\"name\": \"a\\u0007\", \"across\": 1, "
-		       "\"along\": 1, \"count\": "
+	     "\"along\": 1, \"count\": "
 	     "1}]}",
 		"/pieces/0/name", "printable"},
 	    {"{\"stock\": [{\"width\": 1, \"length\": 1, \"price\": "

@@ -8,7 +8,8 @@
 
 #define STEPS 500000
 
-static enum proof_verdict judge(const struct problem *p, int64_t more, const char **why)
+static enum proof_verdict judge(
+    const struct problem *p, int64_t more, const char **why)
 {
 	struct plan_job job = {.steps = STEPS};
 	struct plan *plan;

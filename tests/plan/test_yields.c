@@ -14,7 +14,8 @@
 #define STEPS 60000000
 
 /* Under the sanitizers, and unoptimised, only every sixth row: the plans are the same. */
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__) || !defined(__OPTIMIZE__)
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__) ||           \
+    !defined(__OPTIMIZE__)
 #define EVERY 6
 #else
 #define EVERY 1
@@ -27,7 +28,8 @@ struct yield {
 	int64_t most;
 };
 
-static struct plan *plan_yield(const struct yield *y, int64_t count, const char *id)
+static struct plan *plan_yield(
+    const struct yield *y, int64_t count, const char *id)
 {
 	struct problem *p = problem_new(1, 1);
 	struct plan_job job = {.steps = STEPS};
@@ -35,10 +37,17 @@ static struct plan *plan_yield(const struct yield *y, int64_t count, const char 
 	struct err err;
 
 	p->stages = y->stages;
-	p->stock[0] = (struct stock){.name = "roll", .width = y->width, .length = y->length_, .price = 1,
-	    .available = 1, .fresh = true};
-	p->pieces[0] = (struct piece){
-	    .name = "piece", .across = y->across, .along = y->along, .count = count, .turn = y->turn};
+	p->stock[0] = (struct stock){.name = "roll",
+	    .width = y->width,
+	    .length = y->length_,
+	    .price = 1,
+	    .available = 1,
+	    .fresh = true};
+	p->pieces[0] = (struct piece){.name = "piece",
+	    .across = y->across,
+	    .along = y->along,
+	    .count = count,
+	    .turn = y->turn};
 	cr_assert(plan_make(p, &job, &plan, &err), "%s: %s", id, err.text);
 	cr_assert(plan_inspect(p, plan, &err), "%s: %s", id, err.text);
 	problem_delete(p);
@@ -50,12 +59,14 @@ static void check(const char *id, const struct yield *y, bool one_more)
 {
 	struct plan *plan = plan_yield(y, y->most, id);
 
-	cr_expect(plan->totals.unplaced == 0, "%s: %ld of %ld left out", id, plan->totals.unplaced, y->most);
+	cr_expect(plan->totals.unplaced == 0, "%s: %ld of %ld left out", id,
+	    plan->totals.unplaced, y->most);
 	plan_delete(plan);
 	if (!one_more)
 		return;
 	plan = plan_yield(y, y->most + 1, id);
-	cr_expect(plan->totals.unplaced >= 1, "%s: more than %ld placed", id, y->most);
+	cr_expect(plan->totals.unplaced >= 1, "%s: more than %ld placed", id,
+	    y->most);
 	plan_delete(plan);
 }
 
@@ -89,9 +100,12 @@ Test(yields, mixed_directions_yield_more)
 		const char *name;
 		struct yield y;
 	} rows[] = {
-	    {"11 x 15, two stages: 98", {45 * INCH, 10 * YARD, 11 * INCH, 15 * INCH, true, 2, 98}},
-	    {"12 x 16, two stages: 67", {45 * INCH, 10 * YARD, 12 * INCH, 16 * INCH, true, 2, 67}},
-	    {"12 x 16, three stages: 82", {45 * INCH, 10 * YARD, 12 * INCH, 16 * INCH, true, 3, 82}},
+	    {"11 x 15, two stages: 98",
+		{45 * INCH, 10 * YARD, 11 * INCH, 15 * INCH, true, 2, 98}},
+	    {"12 x 16, two stages: 67",
+		{45 * INCH, 10 * YARD, 12 * INCH, 16 * INCH, true, 2, 67}},
+	    {"12 x 16, three stages: 82",
+		{45 * INCH, 10 * YARD, 12 * INCH, 16 * INCH, true, 3, 82}},
 	};
 
 	for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++)

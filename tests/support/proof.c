@@ -46,15 +46,18 @@ static bool same_size(const struct piece *a, const struct piece *b)
 	return a->turn && a->across == b->along && a->along == b->across;
 }
 
-static void add_way(struct check *c, size_t i, length w, length h, length width, length longest)
+static void add_way(
+    struct check *c, size_t i, length w, length h, length width, length longest)
 {
 	if (w <= width && h <= longest)
-		c->ways[c->n_ways++] = (struct way){w, h, c->prices[i], c->demand[i], i};
+		c->ways[c->n_ways++] =
+		    (struct way){w, h, c->prices[i], c->demand[i], i};
 }
 
 static void load_frame(struct check *c, const struct stock *s, bool quarter)
 {
-	length width = quarter ? s->length : s->width, longest = quarter ? s->width : s->length;
+	length width = quarter ? s->length : s->width,
+	       longest = quarter ? s->width : s->length;
 
 	c->n_ways = 0;
 	c->unit_w = c->unit_h = 0;
@@ -66,10 +69,11 @@ static void load_frame(struct check *c, const struct stock *s, bool quarter)
 			first = !same_size(p, &c->problem->pieces[k]);
 		if (!first)
 			continue;
-		add_way(c, i, quarter ? p->along : p->across, quarter ? p->across : p->along, width, longest);
+		add_way(c, i, quarter ? p->along : p->across,
+		    quarter ? p->across : p->along, width, longest);
 		if (p->turn && p->across != p->along)
-			add_way(
-			    c, i, quarter ? p->across : p->along, quarter ? p->along : p->across, width, longest);
+			add_way(c, i, quarter ? p->across : p->along,
+			    quarter ? p->along : p->across, width, longest);
 	}
 	for (size_t k = 0; k < c->n_ways; k++) {
 		c->unit_w = gcd(c->unit_w, c->ways[k].w);
@@ -82,7 +86,8 @@ static void load_frame(struct check *c, const struct stock *s, bool quarter)
 }
 
 /* best[x]: dearest choice of total size <= x, `most` of this item more. */
-static void enter(int64_t *best, int64_t cells, int64_t size, int64_t value, int64_t most)
+static void enter(
+    int64_t *best, int64_t cells, int64_t size, int64_t value, int64_t most)
 {
 	for (int64_t chunk = 1; most > 0; chunk *= 2) {
 		int64_t n = chunk < most ? chunk : most;
@@ -99,7 +104,8 @@ static void enter(int64_t *best, int64_t cells, int64_t size, int64_t value, int
 static bool wider_twin(const struct check *c, size_t k, length h)
 {
 	for (size_t j = 0; j < c->n_ways; j++)
-		if (c->ways[j].piece == c->ways[k].piece && c->ways[j].w < c->ways[k].w && c->ways[j].h <= h)
+		if (c->ways[j].piece == c->ways[k].piece &&
+		    c->ways[j].w < c->ways[k].w && c->ways[j].h <= h)
 			return true;
 	return false;
 }
@@ -112,7 +118,8 @@ static int64_t row_of_height(const struct check *c, length h)
 
 	for (size_t k = 0; k < c->n_ways; k++)
 		if (c->ways[k].h <= h && !wider_twin(c, k, h))
-			enter(best, c->width, c->ways[k].w / c->unit_w, c->ways[k].price, c->ways[k].most);
+			enter(best, c->width, c->ways[k].w / c->unit_w,
+			    c->ways[k].price, c->ways[k].most);
 	value = best[c->width];
 	free(best);
 	return value;
@@ -135,7 +142,8 @@ static void two_stages(const struct check *c, int64_t *strips)
 		for (size_t j = 0; j < k && first; j++)
 			first = c->ways[j].h != c->ways[k].h;
 		if (first)
-			enter(strips, c->length_, c->ways[k].h / c->unit_h, row_of_height(c, c->ways[k].h),
+			enter(strips, c->length_, c->ways[k].h / c->unit_h,
+			    row_of_height(c, c->ways[k].h),
 			    pieces_so_high(c, c->ways[k].h));
 	}
 }
@@ -148,7 +156,8 @@ static int64_t bars_row(const struct check *c)
 
 	for (size_t k = 0; k < c->n_ways; k++)
 		enter(best, c->width, c->ways[k].w / c->unit_w,
-		    ceil_div(c->ways[k].price, c->ways[k].h / c->unit_h), c->ways[k].most);
+		    ceil_div(c->ways[k].price, c->ways[k].h / c->unit_h),
+		    c->ways[k].most);
 	value = best[c->width];
 	free(best);
 	return value;
@@ -168,7 +177,8 @@ static void three_stages(const struct check *c, int64_t *strips)
 			is_width = is_width || c->ways[k].w == v * c->unit_w;
 		for (size_t k = 0; k < c->n_ways && is_width; k++)
 			if (c->ways[k].w <= v * c->unit_w)
-				enter(&stack[(size_t)v * row], c->length_, c->ways[k].h / c->unit_h, c->ways[k].price,
+				enter(&stack[(size_t)v * row], c->length_,
+				    c->ways[k].h / c->unit_h, c->ways[k].price,
 				    c->ways[k].most);
 	}
 	for (int64_t h = 1; h <= c->length_; h++) {
@@ -176,11 +186,16 @@ static void three_stages(const struct check *c, int64_t *strips)
 		for (int64_t x = 1; x <= c->width; x++) {
 			best[x] = best[x - 1];
 			for (int64_t v = 1; v <= x; v++)
-				if (best[x - v] + stack[(size_t)v * row + (size_t)h] > best[x])
-					best[x] = best[x - v] + stack[(size_t)v * row + (size_t)h];
+				if (best[x - v] +
+					stack[(size_t)v * row + (size_t)h] >
+				    best[x])
+					best[x] =
+					    best[x - v] +
+					    stack[(size_t)v * row + (size_t)h];
 		}
 		if (best[c->width] > strips[h])
-			strips[h] = best[c->width]; /* for the moment: one strip of this height */
+			strips[h] = best
+			    [c->width]; /* for the moment: one strip of this height */
 	}
 	for (int64_t l = 1; l <= c->length_; l++)
 		for (int64_t h = 1; h < l; h++)
@@ -191,8 +206,8 @@ static void three_stages(const struct check *c, int64_t *strips)
 }
 
 /* The dearest content of the clean runs, given the dearest for every length. */
-static int64_t over_runs(const struct check *c, const struct stock *s, bool quarter,
-    const int64_t *strips)
+static int64_t over_runs(const struct check *c, const struct stock *s,
+    bool quarter, const int64_t *strips)
 {
 	length at = 0;
 	int64_t sum = 0;
@@ -207,7 +222,8 @@ static int64_t over_runs(const struct check *c, const struct stock *s, bool quar
 }
 
 /* May one roll of the stock, in this frame, hold more than its claimed worth? */
-static enum proof_verdict check_frame(struct check *c, size_t stock, bool quarter)
+static enum proof_verdict check_frame(
+    struct check *c, size_t stock, bool quarter)
 {
 	const struct stock *s = &c->problem->stock[stock];
 	int64_t *strips;
@@ -226,7 +242,8 @@ static enum proof_verdict check_frame(struct check *c, size_t stock, bool quarte
 			strips[l] = row * l;
 	}
 	good = over_runs(c, s, quarter, strips) <= c->worths[stock];
-	if (!good && c->problem->stages == 3 && c->width * c->length_ <= 400000) {
+	if (!good && c->problem->stages == 3 &&
+	    c->width * c->length_ <= 400000) {
 		memset(strips, 0, ((size_t)c->length_ + 1) * sizeof(*strips));
 		three_stages(c, strips);
 		good = over_runs(c, s, quarter, strips) <= c->worths[stock];
@@ -245,13 +262,16 @@ static wide dearest_pieces(const struct check *c, int64_t n)
 		size_t best = SIZE_MAX;
 
 		for (size_t i = 0; i < c->problem->n_pieces; i++)
-			if (!done[i] && (best == SIZE_MAX || c->prices[i] > c->prices[best]))
+			if (!done[i] && (best == SIZE_MAX ||
+					    c->prices[i] > c->prices[best]))
 				best = i;
 		if (best == SIZE_MAX)
 			break;
 		done[best] = true;
 		sum += (wide)c->prices[best] *
-		       (c->problem->pieces[best].count < n ? c->problem->pieces[best].count : n);
+		       (c->problem->pieces[best].count < n
+			       ? c->problem->pieces[best].count
+			       : n);
 		n -= c->problem->pieces[best].count;
 	}
 	free(done);
@@ -259,7 +279,8 @@ static wide dearest_pieces(const struct check *c, int64_t n)
 }
 
 /* Do rolls - 1 fresh rolls hold everything?  What is not fresh comes for nothing. */
-static bool fewer_are_enough(const struct check *c, int64_t rolls, int64_t unplaced)
+static bool fewer_are_enough(
+    const struct check *c, int64_t rolls, int64_t unplaced)
 {
 	const struct problem *p = c->problem;
 	wide need = -dearest_pieces(c, unplaced);
@@ -274,18 +295,21 @@ static bool fewer_are_enough(const struct check *c, int64_t rolls, int64_t unpla
 			return true;
 		need -= (wide)p->stock[i].available * c->worths[i];
 	}
-	for (size_t k = 0; k < p->n_stock && left > 0; k++) { /* the k-th dearest fresh stock */
+	for (size_t k = 0; k < p->n_stock && left > 0;
+	     k++) { /* the k-th dearest fresh stock */
 		size_t best = SIZE_MAX;
 
 		for (size_t i = 0; i < p->n_stock; i++)
 			if (p->stock[i].fresh && c->worths[i] >= 0 &&
-			    (best == SIZE_MAX || c->worths[i] > c->worths[best]))
+			    (best == SIZE_MAX ||
+				c->worths[i] > c->worths[best]))
 				best = i;
 		if (best == SIZE_MAX)
 			break;
-		int64_t n = p->stock[best].available == UNLIMITED || p->stock[best].available > left
-		                ? left
-		                : p->stock[best].available;
+		int64_t n = p->stock[best].available == UNLIMITED ||
+				    p->stock[best].available > left
+				? left
+				: p->stock[best].available;
 
 		need -= (wide)n * c->worths[best];
 		left -= n;
@@ -294,7 +318,8 @@ static bool fewer_are_enough(const struct check *c, int64_t rolls, int64_t unpla
 	return need <= 0;
 }
 
-static bool read_list(const json_t *root, const char *key, size_t n, int64_t **out)
+static bool read_list(
+    const json_t *root, const char *key, size_t n, int64_t **out)
 {
 	const json_t *list = json_object_get(root, key);
 
@@ -302,20 +327,24 @@ static bool read_list(const json_t *root, const char *key, size_t n, int64_t **o
 		return false;
 	*out = calloc(n + 1, sizeof(**out));
 	for (size_t i = 0; i < n; i++)
-		if (((*out)[i] = json_integer_value(json_array_get(list, i))) < 0)
+		if (((*out)[i] = json_integer_value(json_array_get(list, i))) <
+		    0)
 			return false;
 	return true;
 }
 
-static enum proof_verdict check_all(struct check *c, const json_t *root, const char **why)
+static enum proof_verdict check_all(
+    struct check *c, const json_t *root, const char **why)
 {
 	const struct problem *p = c->problem;
-	int64_t rolls = json_integer_value(json_object_get(root, "fresh_rolls"));
+	int64_t rolls =
+	    json_integer_value(json_object_get(root, "fresh_rolls"));
 	enum proof_verdict v = PROOF_GOOD;
 
 	if (!read_list(root, "prices", p->n_pieces, &c->prices) ||
 	    !read_list(root, "stock_worth", p->n_stock, &c->worths)) {
-		*why = "not a price for every piece and a worth for every stock";
+		*why =
+		    "not a price for every piece and a worth for every stock";
 		return PROOF_BAD;
 	}
 	for (size_t i = 0; i < p->n_pieces; i++)
@@ -329,15 +358,16 @@ static enum proof_verdict check_all(struct check *c, const json_t *root, const c
 		*why = "a roll can hold more than its worth";
 	}
 	if (v == PROOF_GOOD && rolls > 0 &&
-	    fewer_are_enough(c, rolls, json_integer_value(json_object_get(root, "unplaced")))) {
+	    fewer_are_enough(c, rolls,
+		json_integer_value(json_object_get(root, "unplaced")))) {
 		*why = "fewer rolls are worth enough";
 		v = PROOF_BAD;
 	}
 	return v;
 }
 
-enum proof_verdict proof_check(const struct problem *problem, const char *json, size_t len,
-    const char **why)
+enum proof_verdict proof_check(const struct problem *problem, const char *json,
+    size_t len, const char **why)
 {
 	struct check c = {.problem = problem};
 	json_t *root = json_loadb(json, len, 0, NULL);

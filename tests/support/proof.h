@@ -9,14 +9,14 @@
 #include "problem.h"
 
 enum proof_verdict {
-	PROOF_GOOD,     /* no plan has fewer rolls */
-	PROOF_BAD,      /* the prices do not show it */
-	PROOF_NONE,     /* the certificate has no prices */
+	PROOF_GOOD, /* no plan has fewer rolls */
+	PROOF_BAD,  /* the prices do not show it */
+	PROOF_NONE, /* the certificate has no prices */
 	PROOF_TOO_LARGE /* lengths with so small a common measure are not checked here */
 };
 
 /* json as plan_proof_write() writes it; *why says what is wrong. */
-enum proof_verdict proof_check(const struct problem *problem, const char *json, size_t len,
-    const char **why);
+enum proof_verdict proof_check(const struct problem *problem, const char *json,
+    size_t len, const char **why);
 
 #endif

@@ -9,7 +9,8 @@
 
 #include "csv.h"
 
-const char *const verdict_names[5] = {"proven", "matched", "beaten", "missed", "WRONG"};
+const char *const verdict_names[5] = {
+    "proven", "matched", "beaten", "missed", "WRONG"};
 
 #define SIZES_MOST 1000
 
@@ -30,20 +31,31 @@ static bool read_lines(FILE *f, struct lines *l)
 		char available[32];
 		size_t n = l->n_stock;
 
-		if (sscanf(line, "stock %lld %lld %31s %lld", &a, &b, available, &c) == 4 && n < 32) {
-			long long there = strcmp(available, "-") == 0 ? UNLIMITED : atoll(available);
+		if (sscanf(line, "stock %lld %lld %31s %lld", &a, &b, available,
+			&c) == 4 &&
+		    n < 32) {
+			long long there = strcmp(available, "-") == 0
+					      ? UNLIMITED
+					      : atoll(available);
 
-			memcpy(l->stock[l->n_stock++], (long long[]){a, b, there, c}, sizeof(l->stock[0]));
-		} else if (l->n_stock == 0 && sscanf(line, "%lld %lld", &a, &b) == 2) {
-			memcpy(l->stock[l->n_stock++], (long long[]){a, b, UNLIMITED, 1}, sizeof(l->stock[0]));
-		} else if (sscanf(line, "%lld %lld %lld", &a, &b, &c) == 3 && l->n_sizes < SIZES_MOST) {
-			memcpy(l->size[l->n_sizes++], (long long[]){a, b, c}, sizeof(l->size[0]));
+			memcpy(l->stock[l->n_stock++],
+			    (long long[]){a, b, there, c}, sizeof(l->stock[0]));
+		} else if (l->n_stock == 0 &&
+			   sscanf(line, "%lld %lld", &a, &b) == 2) {
+			memcpy(l->stock[l->n_stock++],
+			    (long long[]){a, b, UNLIMITED, 1},
+			    sizeof(l->stock[0]));
+		} else if (sscanf(line, "%lld %lld %lld", &a, &b, &c) == 3 &&
+			   l->n_sizes < SIZES_MOST) {
+			memcpy(l->size[l->n_sizes++], (long long[]){a, b, c},
+			    sizeof(l->size[0]));
 		}
 	}
 	return l->n_stock > 0 && l->n_sizes > 0;
 }
 
-static bool load(const char *dir, const char *set, const char *name, struct lines *l)
+static bool load(
+    const char *dir, const char *set, const char *name, struct lines *l)
 {
 	static const char *const parts[] = {"instances", "instances-multi"};
 	bool ok = false;
@@ -52,7 +64,8 @@ static bool load(const char *dir, const char *set, const char *name, struct line
 		char path[512];
 		FILE *f;
 
-		snprintf(path, sizeof(path), "%s/%s/%s/%s.txt", dir, parts[i], set, name);
+		snprintf(path, sizeof(path), "%s/%s/%s/%s.txt", dir, parts[i],
+		    set, name);
 		f = fopen(path, "r");
 		if (f == NULL)
 			continue;
@@ -75,25 +88,28 @@ static struct problem *make(const struct lines *l, int stages, bool turn)
 		    .price = l->stock[i][3],
 		    .fresh = l->stock[i][2] == UNLIMITED};
 	for (size_t i = 0; i < l->n_sizes; i++)
-		p->pieces[i] = (struct piece){.name = arena_printf(p->arena, "%zu", i + 1),
-		    .across = l->size[i][0],
-		    .along = l->size[i][1],
-		    .count = l->size[i][2],
-		    .turn = turn};
+		p->pieces[i] =
+		    (struct piece){.name = arena_printf(p->arena, "%zu", i + 1),
+			.across = l->size[i][0],
+			.along = l->size[i][1],
+			.count = l->size[i][2],
+			.turn = turn};
 	return p;
 }
 
-struct problem *published_problem(const char *dir, const char *set, const char *name, int stages,
-    bool turn)
+struct problem *published_problem(
+    const char *dir, const char *set, const char *name, int stages, bool turn)
 {
 	struct lines *l = malloc(sizeof(*l));
-	struct problem *p = load(dir, set, name, l) ? make(l, stages, turn) : NULL;
+	struct problem *p =
+	    load(dir, set, name, l) ? make(l, stages, turn) : NULL;
 
 	free(l);
 	return p;
 }
 
-struct problem *published_endless(const char *dir, const char *set, const char *name, bool turn)
+struct problem *published_endless(
+    const char *dir, const char *set, const char *name, bool turn)
 {
 	struct problem *p = published_problem(dir, set, name, 2, turn);
 	length all = 0;
@@ -137,8 +153,8 @@ void published_each(const char *dir, published_fn *fn, void *ctx)
 		snprintf(r.variant, sizeof(r.variant), "%s", csv_field(csv, 2));
 		r.value = atoll(csv_field(csv, 3));
 		r.kind = strcmp(optimal, "y") == 0    ? PUBLISHED_PROVEN
-		         : strcmp(optimal, "lb") == 0 ? PUBLISHED_LOWER
-		                                      : PUBLISHED_VALUE;
+			 : strcmp(optimal, "lb") == 0 ? PUBLISHED_LOWER
+						      : PUBLISHED_VALUE;
 		understand(&r);
 		fn(ctx, &r);
 	}
@@ -147,25 +163,36 @@ void published_each(const char *dir, published_fn *fn, void *ctx)
 
 enum verdict published_judge(const struct published *r, const struct plan *plan)
 {
-	int64_t value = r->is_length ? plan->totals.strip_length : plan->totals.fresh_rolls;
-	int64_t bound = r->is_length ? plan->bounds.strip_length : plan->bounds.fresh_rolls;
-	bool rolls_proven = plan->totals.fresh_rolls == plan->bounds.fresh_rolls;
-	bool comparable = !r->is_length || rolls_proven; /* a length on more rolls is another goal */
+	int64_t value =
+	    r->is_length ? plan->totals.strip_length : plan->totals.fresh_rolls;
+	int64_t bound =
+	    r->is_length ? plan->bounds.strip_length : plan->bounds.fresh_rolls;
+	bool rolls_proven =
+	    plan->totals.fresh_rolls == plan->bounds.fresh_rolls;
+	bool comparable =
+	    !r->is_length ||
+	    rolls_proven; /* a length on more rolls is another goal */
 
 	if (r->is_upper) { /* an untrimmed plan is one of ours too */
 		if (bound > r->value)
 			return VERDICT_WRONG;
-		return value > r->value ? VERDICT_MISSED : value < r->value ? VERDICT_BEATEN : VERDICT_MATCHED;
+		return value > r->value   ? VERDICT_MISSED
+		       : value < r->value ? VERDICT_BEATEN
+					  : VERDICT_MATCHED;
 	}
 	if (r->kind == PUBLISHED_LOWER) {
 		if (value < r->value)
 			return VERDICT_WRONG;
-		return value == bound ? VERDICT_PROVEN : value == r->value ? VERDICT_MATCHED : VERDICT_MISSED;
+		return value == bound      ? VERDICT_PROVEN
+		       : value == r->value ? VERDICT_MATCHED
+					   : VERDICT_MISSED;
 	}
 	if (comparable && bound > r->value)
 		return VERDICT_WRONG;
 	if (value < r->value)
-		return r->kind == PUBLISHED_PROVEN && comparable ? VERDICT_WRONG : VERDICT_BEATEN;
+		return r->kind == PUBLISHED_PROVEN && comparable
+			   ? VERDICT_WRONG
+			   : VERDICT_BEATEN;
 	if (value > r->value)
 		return VERDICT_MISSED;
 	return value == bound ? VERDICT_PROVEN : VERDICT_MATCHED;

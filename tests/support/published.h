@@ -8,10 +8,11 @@
 #include "plan.h"
 
 /* instances/SET/NAME.txt or instances-multi/SET/NAME.txt as a problem; NULL: no such file. */
-struct problem *published_problem(const char *dir, const char *set, const char *name, int stages,
-    bool turn);
+struct problem *published_problem(
+    const char *dir, const char *set, const char *name, int stages, bool turn);
 /* The same pieces on one endless roll of the instance's width. */
-struct problem *published_endless(const char *dir, const char *set, const char *name, bool turn);
+struct problem *published_endless(
+    const char *dir, const char *set, const char *name, bool turn);
 
 enum published_kind { PUBLISHED_VALUE, PUBLISHED_PROVEN, PUBLISHED_LOWER };
 
@@ -38,7 +39,8 @@ enum verdict {
 	VERDICT_MISSED,  /* worse, and the bound admits it */
 	VERDICT_WRONG,   /* contradicts a proven value or a bound */
 };
-enum verdict published_judge(const struct published *row, const struct plan *plan);
+enum verdict published_judge(
+    const struct published *row, const struct plan *plan);
 extern const char *const verdict_names[5];
 
 #endif

@@ -39,7 +39,8 @@ static double now(void)
 	return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
 }
 
-static bool in_time(void *ctx, const struct totals *best, const struct bounds *bounds, int64_t steps)
+static bool in_time(void *ctx, const struct totals *best,
+    const struct bounds *bounds, int64_t steps)
 {
 	(void)best;
 	(void)bounds;
@@ -49,8 +50,9 @@ static bool in_time(void *ctx, const struct totals *best, const struct bounds *b
 
 static bool same_run(const struct published *a, const struct published *b)
 {
-	return strcmp(a->set, b->set) == 0 && strcmp(a->name, b->name) == 0 && a->turn == b->turn &&
-	       a->stages == b->stages && a->is_endless == b->is_endless;
+	return strcmp(a->set, b->set) == 0 && strcmp(a->name, b->name) == 0 &&
+	       a->turn == b->turn && a->stages == b->stages &&
+	       a->is_endless == b->is_endless;
 }
 
 static void plan_row(struct bench *run, const struct published *r)
@@ -63,9 +65,12 @@ static void plan_row(struct bench *run, const struct published *r)
 	problem_delete(run->problem);
 	run->plan = NULL;
 	run->last = *r;
-	run->problem = r->is_endless ? published_endless(run->dir, r->set, r->name, r->turn)
-	                             : published_problem(run->dir, r->set, r->name, r->stages, r->turn);
-	if (run->problem == NULL || !plan_make(run->problem, &job, &run->plan, &err)) {
+	run->problem = r->is_endless ? published_endless(
+					   run->dir, r->set, r->name, r->turn)
+				     : published_problem(run->dir, r->set,
+					   r->name, r->stages, r->turn);
+	if (run->problem == NULL ||
+	    !plan_make(run->problem, &job, &run->plan, &err)) {
 		printf("%s %s %s: no plan\n", r->set, r->name, r->variant);
 		return;
 	}
@@ -74,7 +79,8 @@ static void plan_row(struct bench *run, const struct published *r)
 	run->worst = run->took > run->worst ? run->took : run->worst;
 	run->n_plans++;
 	if (!plan_inspect(run->problem, run->plan, &err))
-		printf("%s %s %s: the inspector says: %s\n", r->set, r->name, r->variant, err.text);
+		printf("%s %s %s: the inspector says: %s\n", r->set, r->name,
+		    r->variant, err.text);
 }
 
 static void count(struct bench *run, const struct published *r, enum verdict v)
@@ -84,14 +90,16 @@ static void count(struct bench *run, const struct published *r, enum verdict v)
 	while (i < run->n_variants && strcmp(run->variants[i], r->variant) != 0)
 		i++;
 	if (i == run->n_variants && i < 16)
-		snprintf(run->variants[run->n_variants++], sizeof(run->variants[0]), "%s", r->variant);
+		snprintf(run->variants[run->n_variants++],
+		    sizeof(run->variants[0]), "%s", r->variant);
 	if (i < 16)
 		run->counts[i][v]++;
 }
 
 static void on_row(void *ctx, const struct published *r)
 {
-	static const char *const kinds[] = {"best known", "proven", "lower bound"};
+	static const char *const kinds[] = {
+	    "best known", "proven", "lower bound"};
 	struct bench *run = ctx;
 	enum verdict v;
 
@@ -105,11 +113,15 @@ static void on_row(void *ctx, const struct published *r)
 	v = published_judge(r, run->plan);
 	count(run, r, v);
 	if (v != VERDICT_PROVEN)
-		printf("%-8s %-12s %-18s %-26s published %" PRId64 " (%s), plan %" PRId64 ", bound %" PRId64
-		       ", %.2f s\n",
-		    verdict_names[v], r->set, r->name, r->variant, r->value, kinds[r->kind],
-		    r->is_length ? run->plan->totals.strip_length : run->plan->totals.fresh_rolls,
-		    r->is_length ? run->plan->bounds.strip_length : run->plan->bounds.fresh_rolls, run->took);
+		printf("%-8s %-12s %-18s %-26s published %" PRId64
+		       " (%s), plan %" PRId64 ", bound %" PRId64 ", %.2f s\n",
+		    verdict_names[v], r->set, r->name, r->variant, r->value,
+		    kinds[r->kind],
+		    r->is_length ? run->plan->totals.strip_length
+				 : run->plan->totals.fresh_rolls,
+		    r->is_length ? run->plan->bounds.strip_length
+				 : run->plan->bounds.fresh_rolls,
+		    run->took);
 	fflush(stdout);
 }
 
@@ -119,7 +131,8 @@ int main(int argc, char **argv)
 	int wrong = 0;
 
 	if (argc < 2) {
-		fprintf(stderr, "bench_published: say where the instances are\n");
+		fprintf(
+		    stderr, "bench_published: say where the instances are\n");
 		return 2;
 	}
 	run.dir = argv[1];
@@ -130,8 +143,9 @@ int main(int argc, char **argv)
 	if (argc > 4)
 		run.name = argv[4];
 	published_each(run.dir, on_row, &run);
-	printf("\n%-28s %8s %8s %8s %8s %8s\n", "variant", verdict_names[0], verdict_names[1],
-	    verdict_names[2], verdict_names[3], verdict_names[4]);
+	printf("\n%-28s %8s %8s %8s %8s %8s\n", "variant", verdict_names[0],
+	    verdict_names[1], verdict_names[2], verdict_names[3],
+	    verdict_names[4]);
 	for (size_t i = 0; i < run.n_variants; i++) {
 		printf("%-28s", run.variants[i]);
 		for (int v = 0; v < 5; v++)
@@ -139,7 +153,8 @@ int main(int argc, char **argv)
 		printf("\n");
 		wrong += run.counts[i][VERDICT_WRONG];
 	}
-	printf("%d plans, %.1f s in all, %.2f s the longest\n", run.n_plans, run.total, run.worst);
+	printf("%d plans, %.1f s in all, %.2f s the longest\n", run.n_plans,
+	    run.total, run.worst);
 	plan_delete(run.plan);
 	problem_delete(run.problem);
 	return wrong > 0;
