@@ -4,6 +4,13 @@
  */
 #include "api_list.h"
 
+#include "call_inner.h"
+
+static void free_items(void *items)
+{
+	json_decref(items);
+}
+
 struct api_list *api_list_begin(struct call *call, const char *const *known)
 {
 	struct api_list *l = call_alloc(call, sizeof(*l));
@@ -15,6 +22,7 @@ struct api_list *api_list_begin(struct call *call, const char *const *known)
 	if (call_is_faulty(call))
 		return NULL;
 	json_list_begin(&l->list, page);
+	call_on_free(call, free_items, l->list.items);
 	l->ask = (struct page){.after = page.after, .limit = page.limit + 1};
 	return l;
 }

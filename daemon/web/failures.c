@@ -11,6 +11,7 @@
 
 #include <arpa/inet.h>
 #include <openssl/rand.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -27,6 +28,7 @@ struct place {
 };
 
 struct failures {
+	pthread_mutex_t lock;
 	int max;
 	uint64_t salt;
 	struct place places[PLACES];
@@ -36,6 +38,7 @@ struct failures *failures_new(int max_a_minute)
 {
 	struct failures *f = xcalloc(1, sizeof(*f));
 
+	pthread_mutex_init(&f->lock, NULL);
 	f->max = max_a_minute;
 	if (RAND_bytes((unsigned char *)&f->salt, sizeof(f->salt)) != 1)
 		abort();
@@ -44,6 +47,8 @@ struct failures *failures_new(int max_a_minute)
 
 void failures_delete(struct failures *f)
 {
+	if (f != NULL)
+		pthread_mutex_destroy(&f->lock);
 	free(f);
 }
 
@@ -74,18 +79,16 @@ static size_t place_of(
 	return (size_t)(h >> 40) & (PLACES - 1);
 }
 
-bool failures_count(struct failures *f, const char *address, int64_t now)
+static bool count(
+    struct failures *f, const unsigned char key[static 16], int64_t now)
 {
-	unsigned char key[16];
-	size_t first;
+	size_t first = place_of(f, key);
 	struct place *mine = NULL;
 
-	address_read(address, key);
-	first = place_of(f, key);
 	for (size_t i = 0; i < NEIGHBOURS; i++) {
 		struct place *p = &f->places[(first + i) & (PLACES - 1)];
 
-		if (p->count > 0 && memcmp(p->address, key, sizeof(key)) == 0) {
+		if (p->count > 0 && memcmp(p->address, key, 16) == 0) {
 			mine = p;
 			break;
 		}
@@ -93,9 +96,9 @@ bool failures_count(struct failures *f, const char *address, int64_t now)
 		    (mine->count > 0 && p->since < mine->since))
 			mine = p;
 	}
-	if (mine->count == 0 || memcmp(mine->address, key, sizeof(key)) != 0 ||
+	if (mine->count == 0 || memcmp(mine->address, key, 16) != 0 ||
 	    now - mine->since >= MINUTE) {
-		memcpy(mine->address, key, sizeof(key));
+		memcpy(mine->address, key, 16);
 		mine->since = now;
 		mine->count = 0;
 	}
@@ -103,4 +106,16 @@ bool failures_count(struct failures *f, const char *address, int64_t now)
 		return true;
 	mine->count++;
 	return false;
+}
+
+bool failures_count(struct failures *f, const char *address, int64_t now)
+{
+	unsigned char key[16];
+	bool too_many = false;
+
+	address_read(address, key);
+	pthread_mutex_lock(&f->lock);
+	too_many = count(f, key, now);
+	pthread_mutex_unlock(&f->lock);
+	return too_many;
 }

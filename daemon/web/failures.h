@@ -4,6 +4,7 @@
  *
  * Only failures are counted, by address (IPv6: by /64, since one host has as many as it
  * likes); a good key goes on from the same address.  A minute begins with the first failure.
+ * May be called from several threads: the loops of one process count together.
  */
 #ifndef WEB_FAILURES_H
 #define WEB_FAILURES_H

@@ -458,6 +458,6 @@ void json_list_add(struct json_list *list, int64_t id, json_t *item)
 
 json_t *json_list_end(struct json_list *list)
 {
-	return json_pack("{s: o, s: o}", "items", list->items, "next",
+	return json_pack("{s: O, s: o}", "items", list->items, "next",
 	    list->more ? json_integer(list->last) : json_null());
 }

@@ -49,7 +49,7 @@ struct json_list {
 void json_list_begin(struct json_list *list, struct page page);
 /* Takes item; what is beyond the page's limit is dropped and remembered as "more". */
 void json_list_add(struct json_list *list, int64_t id, json_t *item);
-/* {"items": [...], "next": ID or null} */
+/* {"items": [...], "next": ID or null}; items stays the caller's to json_decref(). */
 json_t *json_list_end(struct json_list *list);
 
 #endif

@@ -5,6 +5,7 @@
 #include "web.h"
 
 #include <jansson.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -14,6 +15,30 @@
 #include "drawer.h"
 #include "failures.h"
 #include "web_inner.h"
+
+/* What an address may do wrong it may once in a process, whichever loop hears it. */
+static struct {
+	pthread_mutex_t lock;
+	struct failures *failures;
+	int users;
+} shared = {.lock = PTHREAD_MUTEX_INITIALIZER};
+
+static struct failures *failures_borrow(int max_a_minute)
+{
+	pthread_mutex_lock(&shared.lock);
+	if (shared.users++ == 0)
+		shared.failures = failures_new(max_a_minute);
+	pthread_mutex_unlock(&shared.lock);
+	return shared.failures;
+}
+
+static void failures_return(void)
+{
+	pthread_mutex_lock(&shared.lock);
+	if (--shared.users == 0)
+		failures_delete(shared.failures);
+	pthread_mutex_unlock(&shared.lock);
+}
 
 bool web_new(struct event_base *base, struct store *store,
     const struct web_config *config, struct web **out, struct err *err)
@@ -33,7 +58,7 @@ bool web_new(struct event_base *base, struct store *store,
 	}
 	if (web->config.failures_a_minute <= 0)
 		web->config.failures_a_minute = 60;
-	web->failures = failures_new(web->config.failures_a_minute);
+	web->failures = failures_borrow(web->config.failures_a_minute);
 	web->drawer = drawer_new(
 	    base, web->config.plans_running + web->config.plans_waiting);
 	*out = web;
@@ -45,7 +70,7 @@ void web_delete(struct web *web)
 	if (web == NULL)
 		return;
 	drawer_delete(web->drawer);
-	failures_delete(web->failures);
+	failures_return();
 	free((char *)(uintptr_t)web->config.origin);
 	free(web->refusal);
 	free(web);

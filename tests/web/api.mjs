@@ -83,6 +83,8 @@ export class Server {
 		const ended = new Promise((done) => this.child.once("exit", done));
 		this.child.kill(signal);
 		await ended;
+		if (signal === "SIGTERM")
+			expect(this.child.exitCode === 0, "the server ends well", [this.child.exitCode, this.child.signalCode]);
 		this.agent.destroy();
 		this.agent = new http.Agent({ keepAlive: true, maxSockets: 16 });
 	}
