@@ -262,6 +262,7 @@ static void fail_page(struct call *call, int status)
 	    (call->err.kind == ERR_INPUT || call->err.kind == ERR_CONFLICT ||
 		call->err.kind == ERR_STALE || call->err.kind == ERR_LIMIT);
 
+	keep_only(call);
 	call->writes = false;
 	if (again)
 		call_show_again(call);

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "assets.h"
+#include "call_inner.h"
 #include "field.h"
 #include "frame.h"
 #include "load.h"
@@ -197,6 +198,14 @@ static const char *title_of(int status)
 	}
 }
 
+static bool has_field(const struct call *call, const char *name)
+{
+	for (size_t i = 0; i < call->inner->n_fields; i++)
+		if (strcmp(call->inner->fields[i].name, name) == 0)
+			return true;
+	return false;
+}
+
 static void write_trouble(struct call *call, int status)
 {
 	struct html h;
@@ -228,7 +237,7 @@ static void write_trouble(struct call *call, int status)
 	html_open(&h, "div", "class", "buttons", NULL);
 	frame_button(&h, "/", "To the first page", true);
 	html_close(&h, "div");
-	if (status == 429 || status == 503)
+	if ((status == 429 || status == 503) && !has_field(call, "Retry-After"))
 		call_field(call, "Retry-After", status == 503 ? "2" : "30");
 	frame_answer(call, status, &h);
 }
