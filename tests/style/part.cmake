@@ -5,6 +5,6 @@ endforeach()
 # clang-tidy needs the compile commands of a clang build.
 if(VARIANT STREQUAL "fuzz")
 	add_test(NAME style.tidy COMMAND ${CMAKE_SOURCE_DIR}/tests/style/tidy.sh)
-	set_tests_properties(style.tidy PROPERTIES TIMEOUT 900
+	set_tests_properties(style.tidy PROPERTIES TIMEOUT 1800
 		ENVIRONMENT "BUILD_DIR=${CMAKE_BINARY_DIR};SOURCE_DIR=${CMAKE_SOURCE_DIR};VARIANT=${VARIANT}")
 endif()
