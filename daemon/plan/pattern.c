@@ -161,32 +161,20 @@ area pattern_area(const struct model *m, const struct pattern *p)
 	return sum;
 }
 
-/* How many pieces of the size of way k stand at or after k; 0 when one stands before. */
-static int64_t count_size(const struct pattern *p, size_t k)
+int64_t pattern_copies(const struct model *m, const struct pattern *p, const int64_t left[])
 {
-	size_t size = p->ways[k] / 2;
-	int64_t n = 0;
-
-	for (size_t j = 0; j < k; j++)
-		if (p->ways[j] / 2 == size)
-			return 0;
-	for (size_t j = k; j < p->n_ways; j++)
-		n += p->ways[j] / 2 == size;
-	return n;
-}
-
-int64_t pattern_copies(
-    const struct model *m, const struct pattern *p, const int64_t left[])
-{
+	int64_t *count = xcalloc(m->n_sizes, sizeof(*count));
 	int64_t copies = INT64_MAX;
 
+	for (size_t k = 0; k < p->n_ways; k++)
+		count[p->ways[k] / 2]++;
 	for (size_t k = 0; k < p->n_ways; k++) {
-		int64_t n = count_size(p, k);
-		int64_t there = left[m->ways[p->ways[k]].size];
+		size_t size = p->ways[k] / 2;
 
-		if (n > 0 && there / n < copies)
-			copies = there / n;
+		if (left[size] / count[size] < copies)
+			copies = left[size] / count[size];
 	}
+	free(count);
 	return copies;
 }
 

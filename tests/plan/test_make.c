@@ -204,3 +204,51 @@ Test(make, names_the_piece_that_fits_no_stock)
 	cr_expect_str_eq(err.field, "/pieces/1");
 	problem_delete(p);
 }
+
+struct watch {
+	int64_t asked, stop_at, last, widest;
+	bool bounds_fell;
+	struct bounds bounds;
+};
+
+/* Says stop at the n-th time; watches that the questions come often and bounds never fall. */
+static bool watch(void *ctx, const struct totals *best,
+    const struct bounds *bounds, int64_t steps)
+{
+	struct watch *w = ctx;
+
+	(void)best;
+	if (bounds != NULL) {
+		w->bounds_fell = w->bounds_fell ||
+				 bounds->fresh_rolls < w->bounds.fresh_rolls ||
+				 bounds->strip_length < w->bounds.strip_length;
+		w->bounds = *bounds;
+	}
+	if (steps - w->last > w->widest)
+		w->widest = steps - w->last;
+	w->last = steps;
+	return ++w->asked < w->stop_at;
+}
+
+Test(make, stops_when_told_and_gives_what_it_has)
+{
+	for (int64_t stop = 1; stop <= 64; stop *= 4) {
+		struct problem *p = draw_large(3, 2, 120, 3000);
+		struct watch w = {.stop_at = stop};
+		struct plan_job job = {.progress = watch, .ctx = &w};
+		struct plan *plan;
+		struct err err;
+
+		cr_assert(plan_make(p, &job, &plan, &err), "%s", err.text);
+		cr_expect(plan_inspect(p, plan, &err), "%s", err.text);
+		cr_expect(w.asked <= stop,
+		    "asked %ld times after it was told to stop at %ld", w.asked,
+		    stop);
+		cr_expect(plan->totals.unplaced == 0);
+		cr_expect(!w.bounds_fell);
+		cr_expect(w.widest < 20000000, "%ld steps without a question",
+		    w.widest);
+		plan_delete(plan);
+		problem_delete(p);
+	}
+}

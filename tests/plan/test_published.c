@@ -11,6 +11,14 @@
 
 #define STEPS 2000000
 
+/* Under the sanitizers, and unoptimised, only every fifth row: the plans are the same. */
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__) ||           \
+    !defined(__OPTIMIZE__)
+#define EVERY 5
+#else
+#define EVERY 1
+#endif
+
 /* Small sets; of the larger ones only the first instances. */
 static bool chosen(const struct published *r)
 {
@@ -30,7 +38,7 @@ static bool chosen(const struct published *r)
 }
 
 struct tally {
-	int n, met;
+	int rows, n, met;
 };
 
 static void on_row(void *ctx, const struct published *r)
@@ -42,7 +50,7 @@ static void on_row(void *ctx, const struct published *r)
 	enum verdict v;
 	struct err err;
 
-	if (!chosen(r))
+	if (!chosen(r) || tally->rows++ % EVERY != 0)
 		return;
 	p = r->is_endless ? published_endless(
 				DATA_DIR "/planner", r->set, r->name, r->turn)
@@ -73,7 +81,7 @@ Test(published, values_are_reproduced)
 	published_each(DATA_DIR "/planner", on_row, &tally);
 	cr_log_info(
 	    "%d of %d proven numbers of sheets met", tally.met, tally.n);
-	cr_expect(tally.n > 120, "only %d rows", tally.n);
+	cr_expect(tally.n > 120 / EVERY, "only %d rows", tally.n);
 	cr_expect(tally.met * 100 >= tally.n * 97, "only %d of %d met",
 	    tally.met, tally.n);
 }
