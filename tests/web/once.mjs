@@ -116,6 +116,7 @@ async function trySecrets() {
 	const rejoined = await server.caller(null).post("/v1/join", join, { once: joinOnce });
 	expect(joined.status === 201 && told(joined) === told(rejoined), "joining again is told the same, although it is used up", [joined, rejoined]);
 	expect((await server.caller(null).post("/v1/join", join)).status === 404, "another does not join with it");
+	await tryJoinAsMember();
 	const link = invitation.link.slice(invitation.link.lastIndexOf("/") + 1);
 	expect(link.length === 26 && (await server.caller(null).post("/v1/join", { code: link, name: "x" })).status === 404, "the link's token ends with its code");
 	const inviteOnce = newKey(), path = `/v1/workshops/${w.id}/invitations`;
@@ -125,6 +126,28 @@ async function trySecrets() {
 	expect((await server.caller(null).post("/v1/join", { code: typed, name: "Cy" })).status === 201, "a code may be typed carelessly", typed);
 	const kept = count("kept_answer", "encode(body, 'escape') LIKE '%tsk\\_%' OR encode(body, 'escape') LIKE '%/join/%'");
 	expect(kept === 0, "no secret lies readable among the kept answers", kept);
+}
+
+/* Who has a key keeps it; who takes part already uses nothing up; other studios are elsewhere. */
+async function tryJoinAsMember() {
+	const other = await owner.made("/v1/workshops", { name: "Other", closes_at: "2099-01-01T00:00:00Z", starts_on: "2099-01-05", papers: [w.paper] });
+	const invitation = await owner.made(`/v1/workshops/${other.id}/invitations`, { uses_max: 2 });
+	const first = await student.post("/v1/join", { code: invitation.code });
+	expect(first.status === 200 && first.json.key === null && first.json.member.id === w.member && first.json.workshop.id === other.id,
+		"a member joins with their own key", first);
+	expect((await student.get(`/v1/workshops/${other.id}`)).status === 200, "and takes part");
+	const again = await student.post("/v1/join", { code: invitation.code });
+	expect(again.status === 200, "joining twice is no harm", again);
+	const uses = (await owner.get(`/v1/workshops/${other.id}/invitations`)).json.items[0];
+	expect(uses.uses === 1 && uses.code === undefined && uses.link === undefined, "and uses nothing up; no list shows a code", uses);
+	expect((await student.post("/v1/join", { code: invitation.code, name: "Another" })).status === 422, "with a key there is no name to give");
+	expect((await server.caller(server.ready.owner2).post("/v1/join", { code: invitation.code })).status === 404, "a member of another studio does not join here");
+	for (let i = 0; i < 5; i++)
+		await server.caller(null).get(`/join/${invitation.link.slice(invitation.link.lastIndexOf("/") + 1)}`);
+	expect((await owner.get(`/v1/workshops/${other.id}/invitations`)).json.items[0].uses === 1, "looking at the link counts nothing");
+	await owner.delete(`/v1/invitations/${invitation.id}`);
+	expect((await server.caller(null).post("/v1/join", { code: invitation.code, name: "x" })).status === 404, "revoked, it is not there");
+	expect((await owner.delete(`/v1/invitations/${invitation.id}`)).status === 204, "revoking twice is no harm");
 }
 
 /* Kill the server while sixteen clients post; start it again; ask again with the same keys. */

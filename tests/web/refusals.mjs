@@ -257,6 +257,47 @@ async function tryOthers() {
 	}
 }
 
+/* Each limit at its edge: n is taken, n + 1 is not. */
+async function tryEdges() {
+	const papers = [];
+	for (let i = 0; i < 21; i++)
+		papers.push((await owner.made("/v1/papers", { name: `Edge ${i}`, weight_gsm: 300, finish: "rough" })).id);
+	const workshop = (more) => ({ name: "Edge", closes_at: "2099-01-01T00:00:00Z", starts_on: "2099-01-05", papers: [w.paper], ...more });
+	const stock = (more) => ({ paper_id: papers[0], kind: "fresh", name: "x", width: "45 in", length: "10 yd", price_minor: 1, ...more });
+	const run = (n) => Array.from({ length: n }, (_, i) => [10 * i, 10 * i + 5]);
+	const ask = `/v1/workshops/${w.id}/requests`;
+	const edges = [ /* who, path, body of n, n, pointer */
+		[student, ask, (n) => ({ ...w.good, note: "\u00e9".repeat(n) }), 200, "/note"],
+		[student, ask, (n) => ({ ...w.good, count: n }), 100, "/count"],
+		[owner, "/v1/members", (n) => ({ name: "n".repeat(n) }), 80, "/name"],
+		[owner, "/v1/members", (n) => ({ name: "x", contact: "c".repeat(n) }), 200, "/contact"],
+		[owner, "/v1/papers", (n) => ({ name: `w${n}`, weight_gsm: n, finish: "rough" }), 2000, "/weight_gsm"],
+		[owner, "/v1/stock", (n) => stock({ length: n }), 32000000, "/length"],
+		[owner, "/v1/stock", (n) => stock({ width: n }), 32000000, "/width"],
+		[owner, "/v1/stock", (n) => stock({ price_minor: n }), 100000000000, "/price_minor"],
+		[owner, "/v1/stock", (n) => stock({ available: n }), 10000, "/available"],
+		[owner, "/v1/stock", (n) => stock({ spoiled: run(n) }), 100, "/spoiled"],
+		[owner, "/v1/workshops", (n) => workshop({ days: n }), 60, "/days"],
+		[owner, "/v1/workshops", (n) => workshop({ papers: papers.slice(0, n) }), 20, "/papers"],
+		[owner, `/v1/workshops/${w.id}/invitations`, (n) => ({ uses_max: n }), 1000, "/uses_max"],
+		[owner, `/v1/workshops/${w.id}/payments`, (n) => ({ member_id: w.member, amount_minor: n }), 100000000000, "/amount_minor"],
+	];
+	for (const [caller, path, body, n, pointer] of edges) {
+		const good = await caller.post(path, body(n));
+		expect(good.status === 201, `${pointer} of ${n} is taken`, good);
+		await refused(`${pointer} of ${n + 1}`, await caller.post(path, body(n + 1)), 422, pointer, "", "");
+	}
+	const padded = (n) => JSON.stringify(w.good).padEnd(n, " ");
+	expect((await student.post(ask, undefined, { raw: padded(65536) })).status === 201, "a body of 64 KiB is taken");
+	const large = await student.post(ask, undefined, { raw: padded(65537), headers: { Connection: "close" } });
+	expect(large.status === 413 && large.json.type === "/problems/too-large", "an octet more is 413", large);
+	const fields = (n) => Object.fromEntries(Array.from({ length: n }, (_, i) => [`x${i}`, i]));
+	const many = await student.post(ask, { ...w.good, ...fields(50) });
+	expect(many.status === 422 && many.json.errors.length === 10, "of fifty faults ten are told", many.json);
+	const target = "/v1/papers?" + "a".repeat(8000);
+	expect([414, 431].includes((await student.get(target, { headers: { Connection: "close" } })).status), "a target over 8000 is 414");
+}
+
 /* States: every action in every state it is not for. */
 async function tryStates() {
 	const before = everything();
@@ -343,6 +384,7 @@ try {
 	await tryHeaders();
 	await tryPaths();
 	await tryOthers();
+	await tryEdges();
 	await tryStates();
 	servers.push(await tryFailures());
 	servers.push(await tryQueue());
