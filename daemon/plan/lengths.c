@@ -190,6 +190,14 @@ static bool has_ends(const struct model *m)
 	return false;
 }
 
+static void bound(struct lengths *l)
+{
+	if (l->w->num == 0)
+		return;
+	worth_of_rolls(l->mk->model, l->w);
+	maker_bound(l->mk, l->w);
+}
+
 /* LP, bounds, dives, and the gap; in two or three stages as m says. */
 static void run(struct lengths *l, bool bound_too)
 {
@@ -200,16 +208,13 @@ static void run(struct lengths *l, bool bound_too)
 
 	l->ma = master_new(m, 0, &mk->budget);
 	offer_draft(l->ma, mk->best);
-	if (m->stages == 3)
-		bars_worth(m, 0, &mk->budget, l->w);
-	master_solve(l->ma, l->need, ROUNDS, m->stages == 3 ? NULL : l->w);
-	if (l->w->num > 0 && bound_too) {
-		worth_of_rolls(m, l->w);
-		maker_bound(mk, l->w);
-	}
+	master_solve(l->ma, l->need, ROUNDS,
+	    m->stages == 2 && bound_too ? l->w : NULL);
+	if (m->stages == 2 && bound_too)
+		bound(l);
 	memcpy(price, l->ma->price, m->n_sizes * sizeof(*price));
 	dive(l, &best);
-	if (best.n > 0)
+	if (best.n > 0 && bound_too)
 		mend(l, &best, l->ma->scale, price);
 	picks_free(&best);
 	free(price);
@@ -243,9 +248,11 @@ void make_lengths(struct maker *mk)
 	l.need = xcalloc(m->n_sizes, sizeof(*l.need));
 	for (size_t i = 0; i < m->n_sizes; i++)
 		l.need[i] = m->sizes[i].demand;
-	if (m->stages == 3)
+	if (m->stages == 3) {
+		bars_worth(m, 0, &mk->budget, l.w);
+		bound(&l);
 		run_two_stages(&l);
-	l.w->num = 0;
+	}
 	if (!maker_done(mk) && !mk->budget.stopped)
 		run(&l, true);
 	free(l.need);
