@@ -326,7 +326,8 @@ static void on_requests(
 	}
 	if (n > PROBLEM_SIZES_MAX) {
 		call_refuse(p->call, ERR_CONFLICT, "Let some be withdrawn.",
-		    "workshop %lld has more than %d requests", (long long)p->call->workshop.workshop_id,
+		    "workshop %lld has more than %d requests",
+		    (long long)p->call->workshop.workshop_id,
 		    PROBLEM_SIZES_MAX);
 		return;
 	}

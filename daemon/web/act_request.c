@@ -180,7 +180,8 @@ static void check_area(struct asking *a)
 
 	if (total > AREA_MAX)
 		call_fault(a->call, "/count", "Ask for less at once.",
-		    "%lld sheets of this size are more than 2000 m2 of paper", (long long)r->count);
+		    "%lld sheets of this size are more than 2000 m2 of paper",
+		    (long long)r->count);
 }
 
 /* ---- the stock can give it ---- */

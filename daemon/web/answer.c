@@ -92,7 +92,8 @@ static json_t *fault_json(
 
 	/* "?limit" names a part of the query, which has no JSON pointer. */
 	if (pointer[0] == '?')
-		json_object_set_new(fault, "parameter", json_string(pointer + 1));
+		json_object_set_new(
+		    fault, "parameter", json_string(pointer + 1));
 	else
 		json_object_set_new(fault, "pointer", json_string(pointer));
 	add_text(fault, "detail", text);

@@ -51,13 +51,15 @@ static double now(void)
 
 static void line_open(struct line *l, int port)
 {
-	struct sockaddr_in to = {.sin_family = AF_INET, .sin_port = htons((unsigned short)port)};
+	struct sockaddr_in to = {
+	    .sin_family = AF_INET, .sin_port = htons((unsigned short)port)};
 	int one = 1;
 
 	if (inet_pton(AF_INET, host, &to.sin_addr) != 1)
 		die("address");
 	l->fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
-	if (l->fd < 0 || connect(l->fd, (struct sockaddr *)&to, sizeof(to)) != 0)
+	if (l->fd < 0 ||
+	    connect(l->fd, (struct sockaddr *)&to, sizeof(to)) != 0)
 		die("connect");
 	setsockopt(l->fd, IPPROTO_TCP, TCP_NODELAY, &one, sizeof(one));
 }
@@ -67,7 +69,8 @@ static void line_send(struct line *l)
 	char request[16384];
 	int n = snprintf(request, sizeof(request),
 	    "POST %s HTTP/1.1\r\nHost: %s\r\nAuthorization: Bearer %s\r\n"
-	    "Idempotency-Key: \"load-%ld-%ld\"\r\nContent-Type: application/json\r\n"
+	    "Idempotency-Key: \"load-%ld-%ld\"\r\nContent-Type: "
+	    "application/json\r\n"
 	    "Content-Length: %zu\r\n\r\n%s",
 	    path, host, key, run_id, sent++, strlen(body), body);
 
@@ -80,7 +83,8 @@ static void line_send(struct line *l)
 /* True when the whole answer is here. */
 static int line_read(struct line *l)
 {
-	ssize_t n = read(l->fd, l->answer + l->len, sizeof(l->answer) - 1 - l->len);
+	ssize_t n =
+	    read(l->fd, l->answer + l->len, sizeof(l->answer) - 1 - l->len);
 	const char *end = NULL, *length = NULL;
 
 	if (n <= 0)
@@ -93,7 +97,8 @@ static int line_read(struct line *l)
 	length = strstr(l->answer, "Content-Length: ");
 	if (length == NULL || length > end)
 		die("no length");
-	if (l->len < (size_t)(end - l->answer) + 4 + strtoul(length + 16, NULL, 10))
+	if (l->len <
+	    (size_t)(end - l->answer) + 4 + strtoul(length + 16, NULL, 10))
 		return 0;
 	if (strncmp(l->answer, "HTTP/1.1 201", 12) != 0) {
 		fprintf(stderr, "serve_load: %s\n", l->answer);
@@ -111,7 +116,8 @@ int main(int argc, char **argv)
 
 	if (argc != 6 || fgets(key, sizeof(key), stdin) == NULL ||
 	    fgets(body, sizeof(body), stdin) == NULL) {
-		fprintf(stderr, "usage: serve_load HOST PORT PATH CONNECTIONS COUNT\n");
+		fprintf(stderr,
+		    "usage: serve_load HOST PORT PATH CONNECTIONS COUNT\n");
 		return 2;
 	}
 	key[strcspn(key, "\n")] = '\0';
@@ -131,11 +137,15 @@ int main(int argc, char **argv)
 		line_send(&lines[i]);
 	while (done < count) {
 		for (int i = 0; i < n_lines; i++)
-			polled[i] = (struct pollfd){.fd = lines[i].busy ? lines[i].fd : -1, .events = POLLIN};
+			polled[i] = (struct pollfd){
+			    .fd = lines[i].busy ? lines[i].fd : -1,
+			    .events = POLLIN};
 		if (poll(polled, (nfds_t)n_lines, 30000) <= 0)
 			die("no answer");
 		for (int i = 0; i < n_lines; i++) {
-			if ((polled[i].revents & (POLLIN | POLLHUP | POLLERR)) == 0 || !line_read(&lines[i]))
+			if ((polled[i].revents &
+				(POLLIN | POLLHUP | POLLERR)) == 0 ||
+			    !line_read(&lines[i]))
 				continue;
 			done++;
 			if (sent < count)
