@@ -2,15 +2,18 @@
 # SPDX-License-Identifier: MIT
 # clang-tidy 14 on every source of the daemon and the command line; .clang-tidy holds the list.
 # It reads the compile commands of a clang build, so it belongs to the fuzz variant.
+#
+# The checks that follow paths through a function (clang-analyzer-*) take minutes over the tree,
+# and gcc's -fanalyzer, which deploy/check builds with, follows them too: TIDY=whole adds them.
 # shellcheck source=tests/style/lib.sh
 . "$(dirname "$0")/lib.sh"
 
-# tidy TREE COMMANDS FILE...
+# tidy CHECKS TREE COMMANDS FILE...
 tidy() {
-	local tree=$1 commands=$2 tool=clang-tidy-14
-	shift 2
+	local checks=$1 tree=$2 commands=$3 tool=clang-tidy-14
+	shift 3
 	command -v "$tool" >/dev/null || tool=clang-tidy
-	(cd "$tree" && printf '%s\n' "$@" | xargs -r -n 4 -P 2 "$tool" -p "$commands" --quiet 2>/dev/null |
+	(cd "$tree" && printf '%s\n' "$@" | xargs -r -n 4 -P 2 "$tool" -p "$commands" --quiet --checks="$checks" 2>/dev/null |
 		grep -E ': (error|warning): ') || true
 }
 
@@ -19,8 +22,10 @@ cp "$SOURCE_DIR/.clang-tidy" "$scratch/tree/"
 printf 'int f(int *p) { if (p) return 1; return *p; }\n' >"$scratch/tree/daemon/planted.c"
 printf '[{"directory": "%s", "file": "daemon/planted.c", "command": "cc -c daemon/planted.c"}]\n' \
 	"$scratch/tree" >"$scratch/compile_commands.json"
-must_find "a null pointer followed" 'planted\.c:1:.*[nN]ull' tidy "$scratch/tree" "$scratch" daemon/planted.c
+must_find "a null pointer followed" 'planted\.c:1:.*[nN]ull' tidy "" "$scratch/tree" "$scratch" daemon/planted.c
 
 mapfile -t files < <(sources "$SOURCE_DIR" -path './daemon/*.c' -o -path './cli/*.c')
-must_be_silent "clang-tidy" tidy "$SOURCE_DIR" "${BUILD_DIR:?}" "${files[@]}"
+checks='-clang-analyzer-*'
+[ "${TIDY:-}" != whole ] || checks=
+must_be_silent "clang-tidy" tidy "$checks" "$SOURCE_DIR" "${BUILD_DIR:?}" "${files[@]}"
 finish
