@@ -47,26 +47,27 @@ struct showing {
 	act_plan_fn *done;
 };
 
-static bool add_totals(struct showing *s, struct err *err)
+/* Only the totals stay: a list shows many plans, and the whole of one may be megabytes. */
+static bool add_totals(
+    struct plan_view *v, const struct job_row *job, struct err *err)
 {
-	struct plan_view *v = &s->view;
-	struct layout layout;
+	struct plan *plan = NULL;
 
-	v->has_totals = v->n_jobs > 0;
-	v->proven = (struct proven){true, true, true, true};
-	for (size_t i = 0; i < v->n_jobs; i++) {
-		if (!layout_read(s->call, &v->jobs[i], &layout, err))
-			return false;
-		v->totals.unplaced += layout.plan->totals.unplaced;
-		v->totals.fresh_rolls += layout.plan->totals.fresh_rolls;
-		v->totals.price += layout.plan->totals.price;
-		v->totals.strip_length += layout.plan->totals.strip_length;
-		v->totals.tears += layout.plan->totals.tears;
-		v->proven.unplaced &= layout.plan->proven.unplaced;
-		v->proven.fresh_rolls &= layout.plan->proven.fresh_rolls;
-		v->proven.price &= layout.plan->proven.price;
-		v->proven.strip_length &= layout.plan->proven.strip_length;
-	}
+	if (job->result == NULL ||
+	    !plan_read(job->result, strlen(job->result), &plan, err))
+		return err_set(err, ERR_INTERNAL,
+		    "the plan of job %lld does not read",
+		    (long long)job->job_id);
+	v->totals.unplaced += plan->totals.unplaced;
+	v->totals.fresh_rolls += plan->totals.fresh_rolls;
+	v->totals.price += plan->totals.price;
+	v->totals.strip_length += plan->totals.strip_length;
+	v->totals.tears += plan->totals.tears;
+	v->proven.unplaced &= plan->proven.unplaced;
+	v->proven.fresh_rolls &= plan->proven.fresh_rolls;
+	v->proven.price &= plan->proven.price;
+	v->proven.strip_length &= plan->proven.strip_length;
+	plan_delete(plan);
 	return true;
 }
 
@@ -81,6 +82,7 @@ static void on_jobs(
 {
 	struct showing *s = ctx;
 	struct call *call = s->call;
+	struct plan_view *v = &s->view;
 	const struct job_row *jobs = rows;
 	struct job_row *kept = NULL;
 	struct err broken = {0};
@@ -88,15 +90,21 @@ static void on_jobs(
 	if (call_failed(call, err))
 		return;
 	kept = arena_array(call->arena, n + 1, sizeof(*kept));
-	for (size_t i = 0; i < n; i++)
-		kept[i] = row_keep_job(call->arena, &jobs[i]);
-	s->view.jobs = kept;
-	s->view.n_jobs = n;
-	if (is_done(s->view.row.state) && !add_totals(s, &broken)) {
-		call_failed(call, &broken);
-		return;
+	v->has_totals = n > 0 && is_done(v->row.state);
+	v->proven = (struct proven){true, true, true, true};
+	for (size_t i = 0; i < n; i++) {
+		struct job_row job = jobs[i];
+
+		if (v->has_totals && !add_totals(v, &job, &broken)) {
+			call_failed(call, &broken);
+			return;
+		}
+		job.problem = job.behind = job.result = NULL;
+		kept[i] = row_keep_job(call->arena, &job);
 	}
-	s->done(call, &s->view);
+	v->jobs = kept;
+	v->n_jobs = n;
+	s->done(call, v);
 }
 
 void act_plan_show(
@@ -263,6 +271,13 @@ static void on_stock(
 	}
 	text_init(&text, PROBLEM_TEXT_MAX);
 	problem_write(problem, &text);
+	if (!text_fits(&text)) {
+		text_free(&text);
+		call_refuse(call, ERR_CONFLICT, "Let some be withdrawn.",
+		    "the requests of \"%s\" are too many to be planned at once",
+		    shown(call, paper->paper_name));
+		return;
+	}
 	paper->problem = arena_strdup(call->arena, text.data);
 	text_free(&text);
 	p->at++;

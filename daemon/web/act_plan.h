@@ -13,7 +13,7 @@
 
 struct plan_view { /* a plan with its jobs and what they add up to */
 	struct plan_row row;
-	const struct job_row *jobs;
+	const struct job_row *jobs; /* without problem, behind and result */
 	size_t n_jobs;
 	bool has_totals; /* every job is done */
 	struct totals totals;

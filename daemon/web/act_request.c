@@ -102,8 +102,10 @@ static bool workshop_has_paper(
 	size_t i = 0;
 	bool found = false;
 
-	json_array_foreach(papers, i, id) found =
-	    found || json_integer_value(id) == paper_id;
+	json_array_foreach(papers, i, id)
+	{
+		found = found || json_integer_value(id) == paper_id;
+	}
 	json_decref(papers);
 	return found;
 }

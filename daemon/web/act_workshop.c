@@ -112,9 +112,11 @@ bool workshop_in_of(
 	    .flat_on = w->flat_on,
 	    .stages = w->stages,
 	};
-	json_array_foreach(
-	    papers, i, id) if (in->n_papers < WORKSHOP_PAPERS_MAX)
-	    in->papers[in->n_papers++] = json_integer_value(id);
+	json_array_foreach(papers, i, id)
+	{
+		if (in->n_papers < WORKSHOP_PAPERS_MAX)
+			in->papers[in->n_papers++] = json_integer_value(id);
+	}
 	json_decref(papers);
 	(void)call;
 	return true;

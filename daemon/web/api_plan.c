@@ -135,7 +135,10 @@ static void hide_others(struct call *call, const struct layout *l,
 	json_t *stock = json_object_get(problem, "stock"), *entry = NULL;
 	size_t i = 0;
 
-	json_array_foreach(stock, i, entry) json_object_del(entry, "price");
+	json_array_foreach(stock, i, entry)
+	{
+		json_object_del(entry, "price");
+	}
 	for (i = 0; i < l->problem->n_pieces; i++) {
 		if (l->members[i] == call->caller.member_id)
 			continue;

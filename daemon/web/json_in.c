@@ -47,11 +47,17 @@ static bool is_too_deep(json_t *value, int depth)
 	if (depth > JSON_DEPTH_MAX)
 		return true;
 	if (json_is_array(value)) {
-		json_array_foreach(value, i,
-		    inner) if (is_too_deep(inner, depth + 1)) return true;
+		json_array_foreach(value, i, inner)
+		{
+			if (is_too_deep(inner, depth + 1))
+				return true;
+		}
 	} else if (json_is_object(value)) {
-		json_object_foreach(value, name,
-		    inner) if (is_too_deep(inner, depth + 1)) return true;
+		json_object_foreach(value, name, inner)
+		{
+			if (is_too_deep(inner, depth + 1))
+				return true;
+		}
 	}
 	return false;
 }
@@ -467,8 +473,11 @@ bool json_in_ids(struct json_in *in, const char *name, enum need need,
 
 	if (!json_in_list(in, name, need, max, &list))
 		return false;
-	json_array_foreach(
-	    list, i, value) if (!add_id(in, name, value, i, ids)) return false;
+	json_array_foreach(list, i, value)
+	{
+		if (!add_id(in, name, value, i, ids))
+			return false;
+	}
 	*n = i;
 	return true;
 }

@@ -150,10 +150,15 @@ static json_t *spoiled_json(const struct call *call, const char *spoiled)
 	json_t *kept = json_parsed(spoiled), *list = json_array(), *run = NULL;
 	size_t i = 0;
 
-	json_array_foreach(kept, i, run) json_array_append_new(list,
-	    json_pack("[o, o]",
-		json_length(call, json_integer_value(json_array_get(run, 0))),
-		json_length(call, json_integer_value(json_array_get(run, 1)))));
+	json_array_foreach(kept, i, run)
+	{
+		json_array_append_new(list,
+		    json_pack("[o, o]",
+			json_length(
+			    call, json_integer_value(json_array_get(run, 0))),
+			json_length(
+			    call, json_integer_value(json_array_get(run, 1)))));
+	}
 	json_decref(kept);
 	return list;
 }

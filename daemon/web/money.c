@@ -68,10 +68,11 @@ static void find_invoice(struct share_paper *paper, const char *parts)
 	       *part = NULL;
 	size_t i = 0;
 
-	json_array_foreach(list, i,
-	    part) if (json_integer_value(json_object_get(part, "paper_id")) ==
-		      paper->paper_id)
+	json_array_foreach(list, i, part)
 	{
+		if (json_integer_value(json_object_get(part, "paper_id")) !=
+		    paper->paper_id)
+			continue;
 		paper->invoiced = true;
 		paper->invoice_minor =
 		    json_integer_value(json_object_get(part, "amount_minor"));

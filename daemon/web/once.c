@@ -98,9 +98,11 @@ static void give_fields(struct call *call, const json_t *fields)
 	const char *name = NULL;
 	json_t *value = NULL;
 
-	json_object_foreach(
-	    (json_t *)(uintptr_t)fields, name, value) if (json_is_string(value))
-	    call_field(call, name, json_string_value(value));
+	json_object_foreach((json_t *)(uintptr_t)fields, name, value)
+	{
+		if (json_is_string(value))
+			call_field(call, name, json_string_value(value));
+	}
 }
 
 /* What secret_seal() took: the fields, a NUL, the body. */
