@@ -343,7 +343,7 @@ static void search(struct tree *t)
 {
 	size_t n = t->ip->n_columns;
 	int64_t *kept;
-	struct branch b;
+	struct branch b = {0};
 
 	if (t->nodes-- <= 0 || t->budget->stopped) {
 		t->complete = false;

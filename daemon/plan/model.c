@@ -246,7 +246,7 @@ static bool refuse_size(
 {
 	const struct problem *problem = m->problem;
 	size_t i = size->pieces[0];
-	const struct piece *p = &problem->pieces[i];
+	const struct piece *p;
 	const struct stock *widest = widest_stock(problem);
 	char across[LENGTH_TEXT_MAX], along[LENGTH_TEXT_MAX];
 	char width[LENGTH_TEXT_MAX], len[LENGTH_TEXT_MAX];

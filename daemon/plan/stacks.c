@@ -19,6 +19,7 @@
  */
 #include "strips_own.h"
 
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -238,6 +239,7 @@ static bool enter(struct strips *s, size_t way, int64_t copies)
 			shifted = st->n_list;
 			continue;
 		}
+		assert(a != NULL || b != NULL);
 		if (b == NULL || (a != NULL && a->size <= b->size + up)) {
 			if (a->value > dearest) {
 				dearest = a->value;
