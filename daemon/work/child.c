@@ -69,9 +69,12 @@ static void become_planner(
 	limit(RLIMIT_CORE, 0, 0);
 	limit(RLIMIT_CPU, (rlim_t)config->cpu_seconds,
 	    (rlim_t)config->cpu_seconds + 5);
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+	/* The shadow memory of a sanitizer is larger than any limit. */
 	if (config->memory > 0)
 		limit(
 		    RLIMIT_AS, (rlim_t)config->memory, (rlim_t)config->memory);
+#endif
 	prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0);
 	prctl(PR_SET_PDEATHSIG, SIGKILL);
 	if (getppid() != parent)
