@@ -64,8 +64,8 @@ void launch_ready(void)
 		dup2(null, fd);
 	if (null > 2)
 		close(null);
-	if (write(waiting, "r", 1) != 1)
-		waiting = -1; /* nobody waits any more */
+	ssize_t sent = write(waiting, "r", 1);
+	(void)sent; /* nobody may wait any more */
 	close(waiting);
 	waiting = -1;
 }

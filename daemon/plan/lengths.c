@@ -208,8 +208,8 @@ static void run(struct lengths *l, bool bound_too)
 
 	l->ma = master_new(m, 0, &mk->budget);
 	offer_draft(l->ma, mk->best);
-	master_solve(l->ma, l->need, ROUNDS,
-	    m->stages == 2 && bound_too ? l->w : NULL);
+	master_solve(
+	    l->ma, l->need, ROUNDS, m->stages == 2 && bound_too ? l->w : NULL);
 	if (m->stages == 2 && bound_too)
 		bound(l);
 	memcpy(price, l->ma->price, m->n_sizes * sizeof(*price));

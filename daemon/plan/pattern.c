@@ -161,7 +161,8 @@ area pattern_area(const struct model *m, const struct pattern *p)
 	return sum;
 }
 
-int64_t pattern_copies(const struct model *m, const struct pattern *p, const int64_t left[])
+int64_t pattern_copies(
+    const struct model *m, const struct pattern *p, const int64_t left[])
 {
 	int64_t *count = xcalloc(m->n_sizes, sizeof(*count));
 	int64_t copies = INT64_MAX;

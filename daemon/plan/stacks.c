@@ -70,8 +70,8 @@ static length tallest(const struct frame *f, const struct model *m)
 /* Sums of two, three, ... heights up to the cap. */
 static void find_sums(struct strips *s, length cap, size_t heights_most)
 {
-	size_t n_one = s->n_heights, n = s->n_heights,
-	       room = 4 * HEIGHTS_MOST + 2 * n_one;
+	size_t n_one = s->n_heights, n = n_one;
+	size_t room = 4 * HEIGHTS_MOST + 2 * n_one;
 	length *one = xcalloc(n_one + 1, sizeof(*one));
 	size_t from = 0;
 	bool cut = false;

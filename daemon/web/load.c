@@ -222,9 +222,14 @@ const struct paper_row *loaded_paper(const struct loaded *l, int64_t paper_id)
 bool workshop_has_paper(const struct workshop_row *workshop, int64_t paper_id)
 {
 	for (const char *p = workshop->papers; p && *p;) {
+		char *rest;
+
 		p += strcspn(p, "0123456789");
-		if (*p && strtoll(p, (char **)&p, 10) == paper_id)
+		if (*p == '\0')
+			break;
+		if (strtoll(p, &rest, 10) == paper_id)
 			return true;
+		p = rest;
 	}
 	return false;
 }
