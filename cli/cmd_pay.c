@@ -86,7 +86,17 @@ static void section(struct call *call, const char *title,
 }
 
 /* A person's paper: what was asked for, what it costs, what was paid, what is left. */
-static void show_statement(struct call *call, const json_t *s)
+/* Charges, then payments and their reversals; the caller's to give up. */
+static json_t *statement_entries(const json_t *s)
+{
+	json_t *entries = json_array();
+	json_array_extend(entries, json_object_get(s, "charges"));
+	json_array_extend(entries, json_object_get(s, "payments"));
+	return entries;
+}
+
+static void show_statement(
+    struct call *call, const json_t *s, const json_t *entries)
 {
 	FILE *out = call->pen.out;
 	char name[300];
@@ -99,8 +109,7 @@ static void show_statement(struct call *call, const json_t *s)
 	call->pen.currency = currency;
 	section(
 	    call, "Sheets", columns_request, json_object_get(s, "requests"));
-	section(call, "Charges and payments", columns_entry,
-	    json_object_get(s, "payments"));
+	section(call, "Charges and payments", columns_entry, entries);
 	fputc('\n', out);
 	money_line(out, "share", s, "share/share_minor", currency);
 	money_line(out, "charged", s, "charged_minor", currency);
@@ -129,13 +138,14 @@ bool cmd_statement(struct call *call, struct err *err)
 	    whose(call, &member, err) &&
 	    call_get(call, &s, err, "/v1/members/%lld/statement?workshop=%lld",
 		(long long)member, (long long)workshop);
+	json_t *entries = statement_entries(s);
 	if (ok && call->pen.style == STYLE_JSON)
 		json_write(call->pen.out, s);
 	else if (ok && call->pen.style == STYLE_PLAIN)
-		table_write(
-		    &call->pen, columns_entry, json_object_get(s, "payments"));
+		table_write(&call->pen, columns_entry, entries);
 	else if (ok)
-		show_statement(call, s);
+		show_statement(call, s, entries);
+	json_decref(entries);
 	json_decref(s);
 	return ok;
 }

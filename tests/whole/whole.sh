@@ -128,7 +128,7 @@ ts treasurer reverse "$wrong" --reason "another's" >/dev/null
 fails 73 "" ts treasurer reverse "$wrong" --reason "again"
 same "ana owes nothing" 0 "$(ts ana statement --json | jq .balance_minor)"
 same "her statement shows the charge and the payment" "charge $owed payment $owed" \
-	"$(ts ana statement --json | jq -r '[.payments[] | .kind, .amount_minor] | join(" ")')"
+	"$(ts ana statement --json | jq -r '[.charges[], .payments[] | .kind, .amount_minor] | join(" ")')"
 same "still owed is charged minus paid" $((invoice - owed)) \
 	"$(ts treasurer shares --plain | column balance_minor | sum)"
 ts treasurer books >/dev/null 2>&1
