@@ -23,4 +23,8 @@ struct api_list *api_list_begin(struct call *call, const char *const *known);
 /* Answer with the items. */
 void api_list_end(struct call *call);
 
+/* For questions that bring struct member: puts each into the list and ends it (api_people.c). */
+void api_list_on_members(
+    void *ctx, const void *rows, size_t n, const struct err *err);
+
 #endif

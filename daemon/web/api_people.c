@@ -11,7 +11,7 @@
 
 /* ---- members ---- */
 
-static void on_members(
+void api_list_on_members(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
 	struct call *call = ctx;
@@ -31,8 +31,8 @@ void api_members(struct call *call)
 	struct api_list *l = api_list_begin(call, LIST_KNOWN);
 
 	if (l != NULL)
-		store_members(
-		    call->tx, call->caller.studio_id, l->ask, on_members, call);
+		store_members(call->tx, call->caller.studio_id, l->ask,
+		    api_list_on_members, call);
 }
 
 static void on_member_added(struct call *call, const struct member *member)

@@ -127,28 +127,14 @@ void api_torn(struct call *call)
 
 /* ---- who takes part ---- */
 
-static void on_enrolled(
-    void *ctx, const void *rows, size_t n, const struct err *err)
-{
-	struct call *call = ctx;
-	struct api_list *l = call->state;
-	const struct member *members = rows;
-
-	if (call_failed(call, err))
-		return;
-	for (size_t i = 0; i < n; i++)
-		json_list_add(&l->list, members[i].member_id,
-		    json_member(call, &members[i]));
-	api_list_end(call);
-}
-
 void api_enrolled(struct call *call)
 {
 	struct api_list *l = api_list_begin(call, LIST_KNOWN);
 
 	if (l != NULL)
 		store_enrolled(call->tx, call->caller.studio_id,
-		    call->workshop.workshop_id, l->ask, on_enrolled, call);
+		    call->workshop.workshop_id, l->ask, api_list_on_members,
+		    call);
 }
 
 static void on_enrol(
