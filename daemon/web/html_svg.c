@@ -60,14 +60,13 @@ static bool contains(const char *s, size_t len, const char *what)
 static bool value_is_plain(const char *name, const char *s, size_t len)
 {
 	if (strncasecmp(name, "on", 2) == 0 || strcasecmp(name, "style") == 0 ||
-	    strcasecmp(name, "src") == 0)
+	    strcasecmp(name, "src") == 0 || memchr(s, '<', len) ||
+	    contains(s, len, "script:"))
 		return false;
 	if (strcasecmp(name, "href") == 0 ||
 	    strcasecmp(name, "xlink:href") == 0)
 		return len > 1 && s[0] == '#';
-	if (contains(s, len, "url(") && strncmp(s, "url(#", 5) != 0)
-		return false;
-	return !memchr(s, '<', len) && !contains(s, len, "script:");
+	return !contains(s, len, "url(") || strncmp(s, "url(#", 5) == 0;
 }
 
 static bool take_attribute(struct reader *r)

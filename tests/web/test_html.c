@@ -280,6 +280,7 @@ Test(html_svg, only_drawings_are_let_in)
 	    {"<svg><use href=\"//evil.example/#a\"/></svg>", false},
 	    {"<svg><use href=\"javascript:alert(1)\"/></svg>", false},
 	    {"<svg><g fill=\"url(//evil.example)\"/></svg>", false},
+	    {"<svg><use href=\"#<b\"/></svg>", false},
 	    {"<svg><!-- x --></svg>", false},
 	    {"<svg><![CDATA[<b>]]></svg>", false},
 	    {"<!DOCTYPE svg><svg></svg>", false},
