@@ -8,6 +8,7 @@
  * and all at once, so that a failure leaves nothing on standard output.
  *
  * --progress is for whoever runs us as a child: one line each time something is better.
+ * --proof writes what a reader needs to check the bound on rolls without us.
  */
 #include <errno.h>
 #include <inttypes.h>
@@ -26,7 +27,7 @@
 #define READ_CHUNK 65536
 
 struct planning {
-	const char *file;
+	const char *file, *proof;
 	bool progress, sheet;
 	int64_t begun, deadline; /* milliseconds */
 	struct totals best;
@@ -189,11 +190,35 @@ static void write_sheet(
 	free(members);
 }
 
+/* The certificate has its own file and comes first: a plan that was asked for with its
+ * proof is not written without it. */
+static enum exit_status write_proof(const char *file, const struct plan *plan)
+{
+	FILE *f = fopen(file, "we");
+	struct text out;
+	bool ok;
+
+	text_init(&out, TEAR_SHEET_MAX);
+	plan_proof_write(plan, &out);
+	ok = f != NULL && text_fits(&out) &&
+	     fwrite(out.data, 1, out.len, f) == out.len;
+	ok = (f == NULL || fclose(f) == 0) && ok;
+	if (!ok)
+		fprintf(stderr,
+		    "tearshared: could not write the proof to %s: %s\n", file,
+		    strerror(errno));
+	text_free(&out);
+	return ok ? EXIT_OK : EXIT_NO_OUTPUT;
+}
+
 static enum exit_status write_plan(const struct planning *run,
     const struct problem *problem, const struct plan *plan)
 {
 	struct text out;
 	bool ok;
+
+	if (run->proof && write_proof(run->proof, plan) != EXIT_OK)
+		return EXIT_NO_OUTPUT;
 
 	text_init(&out, TEAR_SHEET_MAX);
 	if (run->sheet)
@@ -253,6 +278,9 @@ static bool read_words(struct planning *run, int argc, char **argv)
 			run->progress = true;
 		else if (!strcmp(argv[i], "--sheet"))
 			run->sheet = true;
+		else if (!strcmp(argv[i], "--proof") && i + 1 < argc &&
+			 !run->proof)
+			run->proof = argv[++i];
 		else if ((argv[i][0] == '-' && argv[i][1]) || run->file)
 			return false;
 		else
@@ -270,7 +298,8 @@ enum exit_status cmd_plan(const struct options *o, int argc, char **argv)
 
 	(void)o;
 	if (!read_words(&run, argc, argv)) {
-		fputs("usage: tearshared plan [--progress] [--sheet] FILE|-\n",
+		fputs("usage: tearshared plan [--progress] [--sheet] "
+		      "[--proof FILE] FILE|-\n",
 		    stderr);
 		return EXIT_USAGE_LINE;
 	}

@@ -45,6 +45,28 @@ run 0 "$tearshared" plan --sheet "$work/fine"
 head -n 3 "$work/out" | grep -q "TEAR SHEET" || fail "no tear sheet: $out"
 [ -z "$(awk 'length > 80' "$work/out")" ] || fail "wider than 80 columns"
 
+say "with its proof: checked by tables that know nothing of the planner"
+# Thirteen of 4 x 6 from rolls of 10 x 20: three strips of two on a roll, so 3 rolls; by areas 2 would do.
+cat >"$work/thirteen" <<'JSON'
+{"stages": 2, "stock": [{"width": 10, "length": 20}], "pieces": [{"across": 4, "along": 6, "count": 13}]}
+JSON
+for asked in fine thirteen; do
+	run 0 "$tearshared" plan --proof "$work/proof" "$work/$asked"
+	jq -e --slurpfile plan "$work/out" '.how == "prices" and .fresh_rolls == $plan[0].bounds.fresh_rolls' \
+		"$work/proof" >/dev/null || fail "$asked: no such certificate: $(cat "$work/proof")"
+	run 0 "$BUILD_DIR/proof_file" "$work/$asked" "$work/proof"
+done
+tampered() { # JQ-FILTER WHY
+	jq "$1" "$work/proof" >"$work/tampered"
+	run 1 "$BUILD_DIR/proof_file" "$work/thirteen" "$work/tampered"
+	says "$2"
+}
+tampered '.fresh_rolls += 1' "fewer rolls"
+tampered '.prices[0] = (.prices[0] * 2 / 3 | floor)' "fewer rolls"
+tampered '.prices[0] += 1' "more than its worth"
+tampered '.stock_worth[0] -= 1' "more than its worth"
+tampered '.prices = []' "not a price"
+
 none() { [ -z "$out" ] || fail "something was written to standard output: $out"; }
 
 say "a piece that fits no stock: 1, and its name"
@@ -83,6 +105,13 @@ say "files that cannot be read or written"
 run 66 "$tearshared" plan "$work/nowhere"
 none
 run 66 "$tearshared" plan "$work"
+none
+run 74 "$tearshared" plan --proof "$work/nowhere/proof" "$work/fine"
+says "$work/nowhere/proof"
+none
+run 74 "$tearshared" plan --proof /dev/full "$work/fine"
+none
+run 64 "$tearshared" plan "$work/fine" --proof
 none
 status=0
 "$tearshared" plan "$work/fine" >/dev/full 2>"$work/err" || status=$?
