@@ -7,7 +7,6 @@
  */
 #include "err.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -24,16 +23,22 @@ static void trim_broken_tail(char *s, size_t size)
 		s[i - 1] = '\0';
 }
 
-bool err_set(struct err *err, enum err_kind kind, const char *fmt, ...)
+bool err_vset(struct err *err, enum err_kind kind, const char *fmt, va_list ap)
 {
 	if (!err)
 		return false;
-	va_list ap;
-	va_start(ap, fmt);
 	err->kind = kind;
 	err->hint[0] = err->field[0] = '\0';
 	vsnprintf(err->text, sizeof(err->text), fmt, ap);
 	trim_broken_tail(err->text, sizeof(err->text));
+	return false;
+}
+
+bool err_set(struct err *err, enum err_kind kind, const char *fmt, ...)
+{
+	va_list ap;
+	va_start(ap, fmt);
+	err_vset(err, kind, fmt, ap);
 	va_end(ap);
 	return false;
 }

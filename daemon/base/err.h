@@ -13,6 +13,7 @@
 #ifndef BASE_ERR_H
 #define BASE_ERR_H
 
+#include <stdarg.h>
 #include <stdbool.h>
 
 #define MUST_USE __attribute__((warn_unused_result))
@@ -41,6 +42,8 @@ struct err {
 /* Fill err (hint and field become empty); always returns false.  err may be NULL. */
 bool err_set(struct err *err, enum err_kind kind, const char *fmt, ...)
     PRINTF_LIKE(3, 4);
+bool err_vset(struct err *err, enum err_kind kind, const char *fmt, va_list ap)
+    PRINTF_LIKE(3, 0);
 
 /* Add advice, or the place in the input; both return false, so they can end a function. */
 bool err_hint(struct err *err, const char *fmt, ...) PRINTF_LIKE(2, 3);

@@ -162,3 +162,14 @@ size_t utf8_length(const char *s)
 		n += ((unsigned char)*s & 0xC0) != 0x80;
 	return n;
 }
+
+int hex_value(char c)
+{
+	if (c >= '0' && c <= '9')
+		return c - '0';
+	if (c >= 'a' && c <= 'f')
+		return c - 'a' + 10;
+	if (c >= 'A' && c <= 'F')
+		return c - 'A' + 10;
+	return -1;
+}

@@ -44,6 +44,8 @@ bool utf8_is_valid(const char *s, size_t len);
  * paragraph separators and without the marks that change the direction of the text after
  * them (U+202A-202E, U+2066-2069): fit to be a name on one printed line. */
 bool utf8_is_line(const char *s, size_t len);
+/* What a hexadecimal digit stands for, in either case; -1 for anything else. */
+int hex_value(char c);
 /* Number of code points in valid UTF-8. */
 size_t utf8_length(const char *s);
 

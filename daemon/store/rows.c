@@ -14,6 +14,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "text.h"
+
 #define INSTANT_DIGITS 19 /* "2026-11-21 09:30:00" */
 
 static const struct column int_columns[] = {{"n", COLUMN_INT, 0, NULL, 0}};
@@ -49,19 +51,14 @@ const char *word_of(const char *const words[], int64_t place)
 	return NULL;
 }
 
-static unsigned char hex_digit(char c)
-{
-	return (unsigned char)(c <= '9' ? c - '0' : (c | 0x20) - 'a' + 10);
-}
-
 /* "\x0a1b" */
 static size_t unhex(struct arena *arena, const char *text, unsigned char **out)
 {
 	size_t len = strlen(text) < 2 ? 0 : (strlen(text) - 2) / 2;
 	*out = arena_alloc(arena, len + 1);
 	for (size_t i = 0; i < len; i++)
-		(*out)[i] = (unsigned char)(hex_digit(text[2 + 2 * i]) << 4 |
-					    hex_digit(text[3 + 2 * i]));
+		(*out)[i] = (unsigned char)(hex_value(text[2 + 2 * i]) * 16 +
+					    hex_value(text[3 + 2 * i]));
 	return len;
 }
 

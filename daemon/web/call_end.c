@@ -150,49 +150,53 @@ void call_answer_redirect(struct call *call, const char *path)
 
 /* ---- a refusal ---- */
 
+static void set_error(struct call *call, enum err_kind kind, const char *hint,
+    const char *fmt, va_list ap)
+{
+	err_vset(&call->err, kind, fmt, ap);
+	if (hint != NULL)
+		err_hint(&call->err, "%s", hint);
+	call->inner->trouble_set = false;
+}
+
+static void set_kind(struct call *call, enum trouble trouble)
+{
+	call->inner->trouble = trouble;
+	call->inner->trouble_set = true;
+}
+
 bool set_trouble(struct call *call, enum trouble trouble, const char *hint,
     const char *fmt, ...)
 {
-	char text[sizeof(call->err.text)];
 	va_list ap;
 
 	va_start(ap, fmt);
-	vsnprintf(text, sizeof(text), fmt, ap);
+	set_error(call, ERR_INPUT, hint, fmt, ap);
 	va_end(ap);
-	err_set(&call->err, ERR_INPUT, "%s", text);
-	if (hint != NULL)
-		err_hint(&call->err, "%s", hint);
-	call->inner->trouble = trouble;
-	call->inner->trouble_set = true;
+	set_kind(call, trouble);
 	return false;
 }
 
 void end_trouble(struct call *call, enum trouble trouble, const char *hint,
     const char *fmt, ...)
 {
-	char text[sizeof(call->err.text)];
 	va_list ap;
 
 	va_start(ap, fmt);
-	vsnprintf(text, sizeof(text), fmt, ap);
+	set_error(call, ERR_INPUT, hint, fmt, ap);
 	va_end(ap);
-	set_trouble(call, trouble, hint, "%s", text);
+	set_kind(call, trouble);
 	call_fail(call);
 }
 
 void call_refuse(struct call *call, enum err_kind kind, const char *hint,
     const char *fmt, ...)
 {
-	char text[sizeof(call->err.text)];
 	va_list ap;
 
 	va_start(ap, fmt);
-	vsnprintf(text, sizeof(text), fmt, ap);
+	set_error(call, kind, hint, fmt, ap);
 	va_end(ap);
-	err_set(&call->err, kind, "%s", text);
-	if (hint != NULL)
-		err_hint(&call->err, "%s", hint);
-	call->inner->trouble_set = false;
 	call_fail(call);
 }
 

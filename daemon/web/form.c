@@ -13,17 +13,6 @@
 #include "alloc.h"
 #include "text.h"
 
-static int hex_digit(char c)
-{
-	if (c >= '0' && c <= '9')
-		return c - '0';
-	if (c >= 'a' && c <= 'f')
-		return c - 'a' + 10;
-	if (c >= 'A' && c <= 'F')
-		return c - 'A' + 10;
-	return -1;
-}
-
 /* Decodes the string s in place; false when it cannot be. */
 static bool decode(char *s)
 {
@@ -35,8 +24,8 @@ static bool decode(char *s)
 		if (c == '+') {
 			c = ' ';
 		} else if (c == '%') {
-			int high = hex_digit(p[1]);
-			int low = high < 0 ? -1 : hex_digit(p[2]);
+			int high = hex_value(p[1]);
+			int low = high < 0 ? -1 : hex_value(p[2]);
 			if (low < 0 || (high == 0 && low == 0))
 				return false;
 			c = (char)(high * 16 + low);
