@@ -48,7 +48,7 @@ static int read_field(struct csv *csv, size_t *len)
 		} else if (c == EOF || (!quoted && (c == ',' || c == '\n'))) {
 			csv->row[(*len)++] = '\0';
 			return c;
-		} else if (c != '\r') {
+		} else if (quoted || c != '\r') {
 			csv->row[(*len)++] = (char)c;
 		}
 		if (*len >= ROW_MAX - 1)
