@@ -18,8 +18,8 @@
 
 #include "alloc.h"
 
-struct claim { /* on a cent that is left over */
-	wide remainder;
+struct claim {          /* on a cent that is left over */
+	area remainder; /* below the total */
 	uint64_t tie;
 	size_t member;
 };
@@ -58,7 +58,7 @@ void share_split(
 		wide exact = (wide)amount * used[i];
 		due[i] = (money)(exact / total);
 		left -= due[i];
-		claims[i] = (struct claim){exact % total, tie[i], i};
+		claims[i] = (struct claim){(area)(exact % total), tie[i], i};
 	}
 	qsort(claims, n, sizeof(*claims), by_claim);
 	assert(left >= 0 && (size_t)left < n);
