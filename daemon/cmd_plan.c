@@ -19,12 +19,14 @@
 #include <time.h>
 
 #include "alloc.h"
+#include "alone.h"
 #include "cmds.h"
 #include "inspect.h"
 #include "plan.h"
 #include "sheet.h"
 
 #define READ_CHUNK 65536
+#define ALONE_STEPS 20000000 /* of all owners together: seconds */
 
 struct planning {
 	const char *file, *proof;
@@ -87,6 +89,16 @@ static bool on_progress(void *ctx, const struct totals *best,
 	if (run->progress)
 		tell(run, best, bounds, steps);
 	return !told_to_stop && now_ms() < run->deadline;
+}
+
+static bool on_alone(void *ctx, const struct totals *best,
+    const struct bounds *bounds, int64_t steps)
+{
+	(void)ctx;
+	(void)best;
+	(void)bounds;
+	(void)steps;
+	return !told_to_stop;
 }
 
 /* --- reading ------------------------------------------------------------------------ */
@@ -249,6 +261,8 @@ static enum exit_status make_plan(
     struct planning *run, const struct problem *problem)
 {
 	const struct plan_job job = {.progress = on_progress, .ctx = run};
+	const struct plan_job alone = {
+	    .steps = ALONE_STEPS, .progress = on_alone};
 	struct plan *plan = NULL;
 	enum exit_status status;
 	struct err err;
@@ -256,6 +270,7 @@ static enum exit_status make_plan(
 	run->deadline = run->begun + problem->milliseconds;
 	if (!plan_make(problem, &job, &plan, &err))
 		return say_no_plan(run->file, &err);
+	plan_add_alone(problem, &alone, &plan);
 	if (run->progress)
 		tell(run, &plan->totals, &plan->bounds, plan->steps);
 	if (plan_inspect(problem, plan, &err)) {

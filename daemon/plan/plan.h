@@ -88,6 +88,18 @@ struct proof {
 	size_t n_worths;
 };
 
+/*
+ * What one owner's pieces by themselves would take, of stock that can be bought: a whole
+ * plan of its own (alone.h).  bought: the area of its rolls and sheets; kept: of the ends
+ * that go back to the shelf.
+ */
+struct alone {
+	const char *owner;
+	money price;
+	int64_t fresh_rolls;
+	area bought, kept;
+};
+
 struct plan {
 	struct arena *arena;
 	struct proof proof; /* of bounds.fresh_rolls */
@@ -99,7 +111,9 @@ struct plan {
 	struct totals totals;
 	struct bounds bounds;
 	struct proven proven;
-	int64_t steps; /* work done */
+	int64_t steps;       /* work done */
+	struct alone *alone; /* by owner's name; empty when not asked for */
+	size_t n_alone;
 };
 
 /* Called between steps.  best may be NULL before the first plan.  False: stop now and

@@ -8,6 +8,7 @@
  */
 #include "plan.h"
 #include "plan_new.h"
+#include "problem_rules.h"
 
 #include <inttypes.h>
 #include <jansson.h>
@@ -91,6 +92,23 @@ static void write_values(const struct plan *plan, struct text *out)
 	    yes(p->strip_length));
 }
 
+static void write_alone(const struct plan *plan, struct text *out)
+{
+	text_add(out, "  \"alone\": [");
+	for (size_t i = 0; i < plan->n_alone; i++) {
+		const struct alone *a = &plan->alone[i];
+
+		text_add(
+		    out, i > 0 ? ",\n    {\"owner\": " : "\n    {\"owner\": ");
+		problem_add_string(out, a->owner);
+		text_addf(out,
+		    ", \"price\": %" PRId64 ", \"fresh_rolls\": %" PRId64
+		    ", \"bought\": %" PRId64 ", \"kept\": %" PRId64 "}",
+		    a->price, a->fresh_rolls, a->bought, a->kept);
+	}
+	text_add(out, "],\n");
+}
+
 void plan_write(const struct plan *plan, int64_t milliseconds, struct text *out)
 {
 	text_add(out, "{\n  \"rolls\": [");
@@ -105,6 +123,8 @@ void plan_write(const struct plan *plan, int64_t milliseconds, struct text *out)
 		    out, "%s%" PRId64, i > 0 ? ", " : "", plan->unplaced[i]);
 	text_add(out, "],\n");
 	write_values(plan, out);
+	if (plan->n_alone > 0)
+		write_alone(plan, out);
 	text_addf(out, "  \"steps\": %" PRId64, plan->steps);
 	if (milliseconds >= 0)
 		text_addf(out, ",\n  \"seconds\": %" PRId64 ".%03" PRId64,
@@ -268,6 +288,33 @@ static void read_values(struct reader *r, const json_t *root)
 	r->plan->steps = whole_or(r, root, "steps", 0);
 }
 
+static void read_alone(struct reader *r, const json_t *root)
+{
+	struct plan *plan = r->plan;
+	const json_t *entries = NULL;
+
+	if (json_object_get(root, "alone") == NULL)
+		return;
+	entries = list(r, root, "alone", &plan->n_alone);
+	plan->alone =
+	    arena_array(plan->arena, plan->n_alone, sizeof(*plan->alone));
+	for (size_t i = 0; i < plan->n_alone && r->ok; i++) {
+		const json_t *entry = json_array_get(entries, i);
+		const char *owner =
+		    json_string_value(json_object_get(entry, "owner"));
+
+		if (owner == NULL)
+			refuse(r, "owner");
+		plan->alone[i] = (struct alone){
+		    .owner = arena_strdup(plan->arena, owner ? owner : ""),
+		    .price = whole(r, entry, "price"),
+		    .fresh_rolls = whole(r, entry, "fresh_rolls"),
+		    .bought = whole(r, entry, "bought"),
+		    .kept = whole(r, entry, "kept"),
+		};
+	}
+}
+
 static void read_root(struct reader *r, const json_t *root)
 {
 	size_t n_rolls, n_unplaced;
@@ -284,6 +331,7 @@ static void read_root(struct reader *r, const json_t *root)
 		    json_integer_value(json_array_get(unplaced, i));
 	}
 	read_values(r, root);
+	read_alone(r, root);
 }
 
 bool plan_read(const char *json, size_t len, struct plan **out, struct err *err)

@@ -89,16 +89,16 @@ static void check_length(struct walk *w, length l, length least,
 		    key, l, (int64_t)LENGTH_MAX);
 }
 
-static void check_name(
-    struct walk *w, const char *name, const char *part, size_t i)
+static void check_name(struct walk *w, const char *name, const char *part,
+    size_t i, const char *key)
 {
 	char field[128];
 
 	if (name == NULL || utf8_is_line(name, strlen(name)))
 		return;
-	snprintf(field, sizeof(field), "/%s/%zu/name", part, i);
+	snprintf(field, sizeof(field), "/%s/%zu/%s", part, i, key);
 	tell(w, "Use letters, digits and signs.", field,
-	    "name is not one line of printable text");
+	    "%s is not one line of printable text", key);
 }
 
 static void check_spoiled(struct walk *w, const struct stock *s, size_t i)
@@ -130,7 +130,7 @@ static void check_stock(struct walk *w, const struct stock *s, size_t i)
 {
 	char field[128];
 
-	check_name(w, s->name, "stock", i);
+	check_name(w, s->name, "stock", i, "name");
 	check_length(w, s->width, 1, "stock", i, "width");
 	check_length(w, s->length, 1, "stock", i, "length");
 	if (s->price < 0 || s->price > PROBLEM_PRICE_MAX) {
@@ -153,7 +153,8 @@ static void check_piece(struct walk *w, const struct piece *p, size_t i)
 {
 	char field[128];
 
-	check_name(w, p->name, "pieces", i);
+	check_name(w, p->name, "pieces", i, "name");
+	check_name(w, p->owner, "pieces", i, "owner");
 	check_length(w, p->across, 1, "pieces", i, "across");
 	check_length(w, p->along, 1, "pieces", i, "along");
 	if (p->count < 1 || p->count > PROBLEM_PIECES_MAX) {
@@ -181,6 +182,7 @@ static void check_whole(struct walk *w, const struct problem *problem)
 		    problem->n_pieces, PROBLEM_SIZES_MAX);
 	check_length(w, problem->sliver, 0, NULL, 0, "sliver");
 	check_length(w, problem->oversize, 0, NULL, 0, "oversize");
+	check_length(w, problem->keep, 0, NULL, 0, "keep");
 	if (problem->milliseconds < 1 ||
 	    problem->milliseconds > PROBLEM_SECONDS_MAX * 1000)
 		tell(w, "Five seconds is plenty for a class.", "/seconds",

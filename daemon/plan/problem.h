@@ -43,7 +43,8 @@ struct piece {
 	const char *name;
 	length across, along;
 	int64_t count;
-	bool turn; /* may lie either way */
+	bool turn;         /* may lie either way */
+	const char *owner; /* whose it is; NULL: not told */
 };
 
 struct problem {
@@ -55,6 +56,7 @@ struct problem {
 	struct piece *pieces;
 	size_t n_pieces;
 	length sliver, oversize;
+	length keep; /* the shortest roll-end that goes back to the shelf */
 	int64_t
 	    milliseconds; /* wall clock for whoever runs the planner; the planner has no clock */
 };

@@ -225,6 +225,19 @@ static const char *read_name(
 	    strcmp(at.part, "stock") == 0 ? "stock" : "piece", at.i + 1);
 }
 
+static const char *read_owner(
+    struct reader *r, struct place at, const json_t *object)
+{
+	const json_t *value = json_object_get(object, "owner");
+
+	if (json_is_string(value))
+		return arena_strndup(r->problem->arena,
+		    json_string_value(value), json_string_length(value));
+	if (value != NULL)
+		wrong_kind(r, at, "owner", value, "a string");
+	return NULL;
+}
+
 static void read_spoiled(
     struct reader *r, struct place at, const json_t *object, struct stock *s)
 {
@@ -288,7 +301,7 @@ static void read_stock(struct reader *r, size_t i, const json_t *object)
 static void read_piece(struct reader *r, size_t i, const json_t *object)
 {
 	static const char *const known[] = {
-	    "name", "across", "along", "count", "turn", NULL};
+	    "name", "across", "along", "count", "turn", "owner", NULL};
 	struct place at = {"pieces", i};
 	struct piece *p = &r->problem->pieces[i];
 
@@ -298,6 +311,7 @@ static void read_piece(struct reader *r, size_t i, const json_t *object)
 	p->along = read_length(r, at, object, "along");
 	p->count = read_whole(r, at, object, "count", 1);
 	p->turn = read_flag(r, at, object, "turn");
+	p->owner = read_owner(r, at, object);
 }
 
 typedef void read_entry_fn(struct reader *r, size_t i, const json_t *object);
@@ -323,7 +337,7 @@ static void read_list(struct reader *r, const char *part, const json_t *list,
 static void read_top(struct reader *r, const json_t *root)
 {
 	static const char *const known[] = {"stages", "prefer", "stock",
-	    "pieces", "sliver", "oversize", "seconds", NULL};
+	    "pieces", "sliver", "oversize", "keep", "seconds", NULL};
 	struct place top = {0};
 	struct problem *problem = r->problem;
 	const json_t *prefer = json_object_get(root, "prefer");
@@ -336,6 +350,7 @@ static void read_top(struct reader *r, const json_t *root)
 	problem->stages = stages < 0 || stages > 9 ? 0 : (int)stages;
 	problem->sliver = read_rule(r, root, "sliver");
 	problem->oversize = read_rule(r, root, "oversize");
+	problem->keep = read_rule(r, root, "keep");
 	if (json_is_string(prefer) &&
 	    strcmp(json_string_value(prefer), "price") == 0)
 		problem->prefer_price = true;
@@ -424,8 +439,7 @@ bool problem_read(const char *json, size_t len, struct problem **out,
 	return true;
 }
 
-/* A JSON string: what problem_read() lets through needs only these escapes. */
-static void add_string(struct text *out, const char *s)
+void problem_add_string(struct text *out, const char *s)
 {
 	text_add_char(out, '"');
 	for (; *s != '\0'; s++) {
@@ -442,7 +456,7 @@ static void add_string(struct text *out, const char *s)
 static void write_stock(const struct stock *s, struct text *out)
 {
 	text_add(out, "{\"name\": ");
-	add_string(out, s->name != NULL ? s->name : "");
+	problem_add_string(out, s->name != NULL ? s->name : "");
 	text_addf(out,
 	    ", \"width\": %" PRId64 ", \"length\": %" PRId64
 	    ", \"price\": %" PRId64,
@@ -469,11 +483,16 @@ static void write_stock(const struct stock *s, struct text *out)
 static void write_piece(const struct piece *p, struct text *out)
 {
 	text_add(out, "{\"name\": ");
-	add_string(out, p->name != NULL ? p->name : "");
+	problem_add_string(out, p->name != NULL ? p->name : "");
 	text_addf(out,
 	    ", \"across\": %" PRId64 ", \"along\": %" PRId64
-	    ", \"count\": %" PRId64 ", \"turn\": %s}",
+	    ", \"count\": %" PRId64 ", \"turn\": %s",
 	    p->across, p->along, p->count, p->turn ? "true" : "false");
+	if (p->owner != NULL) {
+		text_add(out, ", \"owner\": ");
+		problem_add_string(out, p->owner);
+	}
+	text_add_char(out, '}');
 }
 
 void problem_write(const struct problem *problem, struct text *out)
@@ -492,7 +511,8 @@ void problem_write(const struct problem *problem, struct text *out)
 	}
 	text_addf(out,
 	    "\n  ],\n  \"sliver\": %" PRId64 ",\n  \"oversize\": %" PRId64
-	    ",\n  \"seconds\": %" PRId64 ".%03" PRId64 "\n}\n",
-	    problem->sliver, problem->oversize, problem->milliseconds / 1000,
-	    problem->milliseconds % 1000);
+	    ",\n  \"keep\": %" PRId64 ",\n  \"seconds\": %" PRId64 ".%03" PRId64
+	    "\n}\n",
+	    problem->sliver, problem->oversize, problem->keep,
+	    problem->milliseconds / 1000, problem->milliseconds % 1000);
 }

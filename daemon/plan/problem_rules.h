@@ -19,6 +19,9 @@ typedef bool broken_rule_fn(
 void problem_walk_rules(
     const struct problem *problem, broken_rule_fn *broken, void *ctx);
 
+/* A JSON string: what problem_read() lets through needs few escapes. */
+void problem_add_string(struct text *out, const char *s);
+
 /* l as a person reads it: in inches when it lies on 1/64 in, else in mm. */
 const char *rules_length(char buf[static LENGTH_TEXT_MAX], length l);
 

@@ -74,6 +74,8 @@ static void fill_pieces(
 		to->along = requests[i].torn_along_u;
 		to->count = requests[i].count;
 		to->turn = requests[i].turn;
+		to->owner = arena_printf(
+		    problem->arena, "%" PRId64, requests[i].member_id);
 	}
 }
 
@@ -101,6 +103,20 @@ static const char *behind_text(struct call *call,
 	return copy;
 }
 
+/*
+ * With several prices to choose from, fewer rolls may cost more: price goes first then, so that
+ * the plan of all never costs more than the members' plans side by side (docs/share.md).  With
+ * one price both orders are the same.
+ */
+static bool has_several_prices(const struct problem *problem)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < problem->n_stock; i++)
+		n += problem->stock[i].price > 0;
+	return n > 1;
+}
+
 struct problem *layout_problem(struct call *call,
     const struct request_row *requests, size_t n, const struct stock_row *stock,
     size_t n_stock, const char **behind)
@@ -111,7 +127,9 @@ struct problem *layout_problem(struct call *call,
 	problem->stages = (int)call->workshop.stages;
 	problem->sliver = call->caller.studio.sliver_u;
 	problem->oversize = call->caller.studio.oversize_u;
+	problem->keep = call->caller.studio.keep_u;
 	fill_stock(problem, stock);
+	problem->prefer_price = has_several_prices(problem);
 	fill_pieces(problem, requests);
 	*behind = behind_text(call, requests, n, stock, n_stock);
 	return problem;

@@ -17,6 +17,31 @@
 #include "problem.h"
 #include "text.h"
 
+/* Every owner once at most, by name, with sums that can be. */
+static bool judge_alone(
+    const struct problem *problem, const struct plan *plan, struct err *err)
+{
+	for (size_t i = 0; i < plan->n_alone; i++) {
+		const struct alone *a = &plan->alone[i];
+		bool known = false;
+
+		for (size_t k = 0; k < problem->n_pieces && !known; k++)
+			known = problem->pieces[k].owner &&
+				strcmp(problem->pieces[k].owner, a->owner) == 0;
+		if (!known ||
+		    (i > 0 && strcmp(plan->alone[i - 1].owner, a->owner) >= 0))
+			return err_set(err, ERR_INPUT,
+			    "the plan tells of an owner \"%.80s\" twice or not "
+			    "asked for",
+			    a->owner);
+		if (a->price < 0 || a->kept < 0 || a->bought < a->kept)
+			return err_set(err, ERR_INPUT,
+			    "the stand-alone plan of \"%.80s\" makes no sense",
+			    a->owner);
+	}
+	return true;
+}
+
 bool judge_result(const char *problem_text, const char *result, size_t len,
     char code[CHECK_CODE_SIZE], struct err *err)
 {
@@ -25,7 +50,8 @@ bool judge_result(const char *problem_text, const char *result, size_t len,
 	bool ok = problem_read(problem_text, strlen(problem_text), &problem,
 		      NULL, err) &&
 		  plan_read(result, len, &plan, err) &&
-		  plan_inspect(problem, plan, err);
+		  plan_inspect(problem, plan, err) &&
+		  judge_alone(problem, plan, err);
 	if (ok)
 		plan_check_code(plan, code);
 	plan_delete(plan);

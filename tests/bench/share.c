@@ -8,7 +8,6 @@
  * The order has three papers, six lines of cost and the ceiling; about a third of the members
  * are over it.  Processor time, the best of several runs.
  */
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <time.h>
@@ -111,10 +110,14 @@ static double time_plain(const struct share_order *order, double *due)
 				total +=
 				    (double)order->members[i].used[s % PAPERS];
 			for (size_t i = 0; i < order->n_members; i++)
-				due[i] += round(
-				    1e6 *
-				    (double)order->members[i].used[s % PAPERS] /
-				    total);
+				due[i] +=
+				    (double)(int64_t)(1e6 *
+							  (double)order
+							      ->members[i]
+							      .used[s %
+								    PAPERS] /
+							  total +
+						      0.5);
 		}
 		took = now() - start;
 		best = took < best ? took : best;
