@@ -10,7 +10,7 @@
 
 #include "ask.h"
 #include "cmds.h"
-#include "ledger.h"
+#include "reconcile.h"
 
 struct check {
 	struct ask ask;

@@ -3,13 +3,21 @@
  * ledger.c - questions about money.
  *
  * Nothing here computes a share: that is daemon/share.  The sums below only add what was
- * written, for a balance or to find where the books do not agree.
+ * written, for a balance.  A booking and its legs go out as one message, the legs as JSON
+ * of whole numbers, so that charging a thousand members is one statement.
+ *
+ * A list of entries is asked for by workshop, by member or by both; each has a question of
+ * its own, since "or everything" in one question would hide the index from the planner.
  */
 #include "ledger.h"
 
+#include <inttypes.h>
 #include <stddef.h>
 
 #include "question.h"
+#include "text.h"
+
+#define LEGS_TEXT_MAX (8 * 1024 * 1024)
 
 /* ---- settlements ---- */
 
@@ -23,7 +31,13 @@ static const struct column settlement_columns[] = {
 	{"currency", COLUMN_TEXT, offsetof(struct settlement_row, currency), NULL, 0},
 	{"invoice_minor", COLUMN_INT, offsetof(struct settlement_row, invoice_minor), NULL, 0},
 	{"charged_minor", COLUMN_INT, offsetof(struct settlement_row, charged_minor), NULL, 0},
+	{"estimated_minor", COLUMN_INT, offsetof(struct settlement_row, estimated_minor), NULL, 0},
+	{"used_minor", COLUMN_INT, offsetof(struct settlement_row, used_minor), NULL, 0},
+	{"kept_minor", COLUMN_INT, offsetof(struct settlement_row, kept_minor), NULL, 0},
 	{"parts", COLUMN_TEXT, offsetof(struct settlement_row, parts), NULL, 0},
+	{"policy", COLUMN_TEXT, offsetof(struct settlement_row, policy), NULL, 0},
+	{"derivation", COLUMN_TEXT, offsetof(struct settlement_row, derivation), NULL, 0},
+	{"invoices", COLUMN_TEXT, offsetof(struct settlement_row, invoices), NULL, 0},
 	{"created_at", COLUMN_INSTANT, offsetof(struct settlement_row, created_at), NULL, 0},
 	{"created_by", COLUMN_INT, offsetof(struct settlement_row, created_by), NULL, 0},
 };
@@ -33,17 +47,42 @@ static const struct shape settlement_shape =
 
 /* Number 0: the next one. */
 static const struct question settlement_add = {
-    "INSERT INTO settlement (studio_id, workshop_id, plan_id, number, "
-    "currency, invoice_minor, charged_minor, parts, created_by) VALUES ($1, "
-    "$2, $3, coalesce($4::integer, (SELECT coalesce(max(number), 0) + 1 FROM "
-    "settlement WHERE studio_id = $1 AND workshop_id = $2)), $5, $6, $7, $8, "
-    "$9) RETURNING *",
+    "WITH s AS (INSERT INTO settlement (studio_id, workshop_id, plan_id, "
+    "number, currency, invoice_minor, charged_minor, estimated_minor, "
+    "used_minor, kept_minor, parts, policy, derivation, created_by) VALUES "
+    "($1, $2, $3, coalesce($4::integer, (SELECT coalesce(max(number), 0) + 1 "
+    "FROM settlement WHERE studio_id = $1 AND workshop_id = $2)), $5, $6, $7, "
+    "$8, $9, $10, $11, $12, $13, $14) RETURNING *), made_of AS (INSERT INTO "
+    "settlement_invoice (studio_id, settlement_id, invoice_id) SELECT "
+    "s.studio_id, s.settlement_id, i::bigint FROM s, "
+    "json_array_elements_text($15::json) i), shared AS (INSERT INTO share "
+    "(studio_id, settlement_id, member_id, share_minor, derivation) SELECT "
+    "s.studio_id, s.settlement_id, g.member_id, g.share_minor, g.derivation "
+    "FROM s, json_to_recordset($16::json) AS g (member_id bigint, share_minor "
+    "bigint, derivation json)) SELECT s.*, $15::json AS invoices FROM s",
     &settlement_shape, true};
 
+static void shares_text(
+    struct text *out, const struct share_given *shares, size_t n)
+{
+	text_add(out, "[");
+	for (size_t i = 0; i < n; i++)
+		text_addf(out,
+		    "%s{\"member_id\":%" PRId64 ",\"share_minor\":%" PRId64
+		    ",\"derivation\":%s}",
+		    i ? "," : "", shares[i].member_id, shares[i].share_minor,
+		    shares[i].derivation ? shares[i].derivation : "{}");
+	text_add(out, "]");
+}
+
 void store_settlement_add(struct store_tx *tx,
-    const struct settlement_row *settlement, store_rows_fn *fn, void *ctx)
+    const struct settlement_row *settlement, const struct share_given *shares,
+    size_t n_shares, store_rows_fn *fn, void *ctx)
 {
 	struct given given = {0};
+	struct text list;
+	text_init(&list, LEGS_TEXT_MAX);
+	shares_text(&list, shares, n_shares);
 	give_int(&given, settlement->studio_id);
 	give_int(&given, settlement->workshop_id);
 	give_int(&given, settlement->plan_id);
@@ -51,14 +90,25 @@ void store_settlement_add(struct store_tx *tx,
 	give_text(&given, settlement->currency);
 	give_int(&given, settlement->invoice_minor);
 	give_int(&given, settlement->charged_minor);
+	give_int(&given, settlement->estimated_minor);
+	give_int(&given, settlement->used_minor);
+	give_int(&given, settlement->kept_minor);
 	give_text(&given, settlement->parts ? settlement->parts : "[]");
+	give_text(&given, settlement->policy ? settlement->policy : "{}");
+	give_text(
+	    &given, settlement->derivation ? settlement->derivation : "[]");
 	give_int(&given, settlement->created_by);
+	give_text(&given, settlement->invoices ? settlement->invoices : "[]");
+	give_text(&given, list.data);
 	tx_ask(tx, &settlement_add, &given, fn, ctx);
+	text_free(&list);
 }
 
 static const struct question settlements_all = {
-    "SELECT * FROM settlement WHERE studio_id = $1 AND workshop_id = $2 ORDER "
-    "BY number",
+    "SELECT s.*, coalesce((SELECT json_agg(u.invoice_id ORDER BY u.invoice_id) "
+    "FROM settlement_invoice u WHERE u.studio_id = s.studio_id AND "
+    "u.settlement_id = s.settlement_id), '[]') AS invoices FROM settlement s "
+    "WHERE s.studio_id = $1 AND s.workshop_id = $2 ORDER BY s.number",
     &settlement_shape, false};
 
 void store_settlements(struct store_tx *tx, int64_t studio_id,
@@ -70,73 +120,211 @@ void store_settlements(struct store_tx *tx, int64_t studio_id,
 	tx_ask(tx, &settlements_all, &given, fn, ctx);
 }
 
+/* clang-format off */
+static const struct column share_columns[] = {
+	{"member_id", COLUMN_INT, offsetof(struct share_given, member_id), NULL, 0},
+	{"share_minor", COLUMN_INT, offsetof(struct share_given, share_minor), NULL, 0},
+	{"derivation", COLUMN_TEXT, offsetof(struct share_given, derivation), NULL, 0},
+};
+/* clang-format on */
+static const struct shape share_shape =
+    SHAPE(struct share_given, share_columns);
+
+static const struct question shares_all = {
+    "SELECT * FROM share WHERE studio_id = $1 AND settlement_id = $2 ORDER BY "
+    "member_id",
+    &share_shape, false};
+
+void store_shares(struct store_tx *tx, int64_t studio_id, int64_t settlement_id,
+    store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_int(&given, settlement_id);
+	tx_ask(tx, &shares_all, &given, fn, ctx);
+}
+
 /* ---- entries ---- */
 
-static const char *const entry_kinds[] = {
-    "charge", "payment", "reversal", NULL};
+static const char *const account_kinds[] = {"member", "payee", "supplier",
+    "cost", "shelf", "write-off", "capital", NULL};
+static const char *const booking_kinds[] = {"charge", "adjustment", "payment",
+    "refund", "reversal", "correction", "write-off", "transfer", "carry",
+    "invoice", "stock-in", "stock-out", NULL};
+
+const char *booking_kind_name(int64_t kind)
+{
+	return kind >= 0 && kind <= BOOKING_STOCK_OUT ? booking_kinds[kind]
+						      : NULL;
+}
 
 /* clang-format off */
 static const struct column entry_columns[] = {
 	{"studio_id", COLUMN_INT, offsetof(struct entry_row, studio_id), NULL, 0},
 	{"entry_id", COLUMN_INT, offsetof(struct entry_row, entry_id), NULL, 0},
+	{"booking_id", COLUMN_INT, offsetof(struct entry_row, booking_id), NULL, 0},
 	{"workshop_id", COLUMN_INT, offsetof(struct entry_row, workshop_id), NULL, 0},
 	{"member_id", COLUMN_INT, offsetof(struct entry_row, member_id), NULL, 0},
-	{"kind", COLUMN_WORD, offsetof(struct entry_row, kind), entry_kinds, 0},
+	{"kind", COLUMN_WORD, offsetof(struct entry_row, kind), booking_kinds, 0},
 	{"amount_minor", COLUMN_INT, offsetof(struct entry_row, amount_minor), NULL, 0},
 	{"settlement_id", COLUMN_INT, offsetof(struct entry_row, settlement_id), NULL, 0},
 	{"reverses_id", COLUMN_INT, offsetof(struct entry_row, reverses_id), NULL, 0},
 	{"reversed_by_id", COLUMN_INT, offsetof(struct entry_row, reversed_by_id), NULL, 0},
+	{"payer_id", COLUMN_INT, offsetof(struct entry_row, payer_id), NULL, 0},
+	{"account_member_id", COLUMN_INT, offsetof(struct entry_row, account_member_id), NULL, 0},
+	{"payee_id", COLUMN_INT, offsetof(struct entry_row, payee_id), NULL, 0},
+	{"currency", COLUMN_TEXT, offsetof(struct entry_row, currency), NULL, 0},
 	{"method", COLUMN_TEXT, offsetof(struct entry_row, method), NULL, 0},
 	{"reference", COLUMN_TEXT, offsetof(struct entry_row, reference), NULL, 0},
 	{"reason", COLUMN_TEXT, offsetof(struct entry_row, reason), NULL, 0},
+	{"bank_reference", COLUMN_TEXT, offsetof(struct entry_row, bank_reference), NULL, 0},
 	{"paid_on", COLUMN_TEXT, offsetof(struct entry_row, paid_on), NULL, 0},
 	{"created_at", COLUMN_INSTANT, offsetof(struct entry_row, created_at), NULL, 0},
 	{"created_by", COLUMN_INT, offsetof(struct entry_row, created_by), NULL, 0},
 	{"key_id", COLUMN_INT, offsetof(struct entry_row, key_id), NULL, 0},
 	{"member_name", COLUMN_TEXT, offsetof(struct entry_row, member_name), NULL, 0},
+	{"payer_name", COLUMN_TEXT, offsetof(struct entry_row, payer_name), NULL, 0},
 };
 /* clang-format on */
 static const struct shape entry_shape = SHAPE(struct entry_row, entry_columns);
 
+/* Of entries e and their bookings b. */
 #define ENTRY_COLUMNS                                                          \
-	"e.*, m.name AS member_name, (SELECT b.entry_id FROM ledger_entry b "  \
-	"WHERE b.studio_id = e.studio_id AND b.reverses_id = e.entry_id) AS "  \
-	"reversed_by_id"
+	"e.studio_id, e.entry_id, e.booking_id, e.workshop_id, e.member_id, "  \
+	"b.kind, CASE WHEN b.settlement_id IS NULL THEN -e.amount_minor ELSE " \
+	"e.amount_minor END AS amount_minor, e.currency, b.settlement_id, "    \
+	"(SELECT o.entry_id FROM ledger_entry o WHERE o.studio_id = "          \
+	"e.studio_id AND o.booking_id = b.reverses_id AND o.member_id = "      \
+	"e.member_id AND o.workshop_id = e.workshop_id AND o.amount_minor = "  \
+	"-e.amount_minor LIMIT 1) AS reverses_id, (SELECT o.entry_id FROM "    \
+	"booking r JOIN ledger_entry o ON o.studio_id = r.studio_id AND "      \
+	"o.booking_id = r.booking_id WHERE r.studio_id = b.studio_id AND "     \
+	"r.reverses_id = b.booking_id AND o.member_id = e.member_id AND "      \
+	"o.workshop_id = e.workshop_id AND o.amount_minor = -e.amount_minor "  \
+	"LIMIT 1) AS reversed_by_id, b.payer_id, a.member_id AS "              \
+	"account_member_id, (SELECT pa.member_id FROM ledger_entry pe JOIN "   \
+	"account pa ON pa.studio_id = pe.studio_id AND pa.account_id = "       \
+	"pe.account_id WHERE pe.studio_id = e.studio_id AND pe.booking_id = "  \
+	"e.booking_id AND pe.account_kind = 'payee' LIMIT 1) AS payee_id, "    \
+	"b.method, b.reference, b.reason, b.bank_reference, b.paid_on, "       \
+	"b.created_at, b.created_by, b.key_id, m.name AS member_name, p.name " \
+	"AS payer_name"
+#define ENTRY_NAMES                                                            \
+	" JOIN account a ON a.studio_id = e.studio_id AND a.account_id = "     \
+	"e.account_id JOIN member m ON m.studio_id = e.studio_id AND "         \
+	"m.member_id = e.member_id LEFT JOIN member p ON p.studio_id = "       \
+	"b.studio_id AND p.member_id = b.payer_id "
 #define ENTRY_JOIN                                                             \
-	" e JOIN member m ON m.studio_id = e.studio_id AND m.member_id = "     \
-	"e.member_id "
+	" FROM ledger_entry e JOIN booking b ON b.studio_id = e.studio_id "    \
+	"AND b.booking_id = e.booking_id" ENTRY_NAMES
 
-static const struct question entry_add = {
-    "WITH added AS (INSERT INTO ledger_entry (studio_id, workshop_id, "
-    "member_id, kind, amount_minor, settlement_id, reverses_id, method, "
-    "reference, reason, paid_on, created_by, key_id) VALUES ($1, $2, $3, $4, "
-    "$5, $6, $7, $8, $9, $10, $11, $12, $13) RETURNING *) "
-    "SELECT " ENTRY_COLUMNS " FROM added" ENTRY_JOIN,
+/* ---- bookings ---- */
+
+/* Members' accounts are looked up one by one, the studio's few together: a join over both
+ * would compare every leg with every account. */
+static const struct question booking_add = {
+    "WITH b AS (INSERT INTO booking (studio_id, kind, workshop_id, "
+    "settlement_id, invoice_id, plan_id, stock_id, payer_id, method, "
+    "reference, bank_reference, reason, paid_on, legs, created_by, key_id) "
+    "VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, "
+    "$15, $16) RETURNING *), g AS (SELECT * FROM json_to_recordset($18::json) "
+    "AS l (n integer, account text, member_id bigint, workshop_id bigint, "
+    "amount_minor bigint)), legs AS (SELECT g.n, a.account_id, a.kind, "
+    "g.workshop_id, g.member_id, g.amount_minor FROM g JOIN member m ON "
+    "m.studio_id = $1 AND m.member_id = g.member_id JOIN account a ON "
+    "a.studio_id = $1 AND a.kind = 'member' AND a.member_id = "
+    "coalesce(m.payer_id, m.member_id) WHERE g.account = 'member' UNION ALL "
+    "SELECT g.n, a.account_id, a.kind, g.workshop_id, NULL, g.amount_minor "
+    "FROM g JOIN account a ON a.studio_id = $1 AND a.kind = g.account AND "
+    "a.member_id IS NOT DISTINCT FROM g.member_id WHERE g.account <> "
+    "'member'), e AS (INSERT INTO ledger_entry (studio_id, booking_id, "
+    "account_id, account_kind, workshop_id, member_id, currency, "
+    "amount_minor) SELECT b.studio_id, b.booking_id, l.account_id, l.kind, "
+    "l.workshop_id, l.member_id, $17, l.amount_minor FROM b CROSS JOIN legs l "
+    "ORDER BY l.n RETURNING *) SELECT " ENTRY_COLUMNS
+    " FROM e CROSS JOIN b" ENTRY_NAMES "ORDER BY e.entry_id",
     &entry_shape, true};
 
-void store_entry_add(struct store_tx *tx, const struct entry_row *entry,
-    store_rows_fn *fn, void *ctx)
+static void legs_text(struct text *out, const struct leg *legs, size_t n)
 {
-	struct given given = {0};
-	give_int(&given, entry->studio_id);
-	give_int(&given, entry->workshop_id);
-	give_int(&given, entry->member_id);
-	give_text(&given, word_of(entry_kinds, entry->kind));
-	give_int(&given, entry->amount_minor);
-	give_int_or_null(&given, entry->settlement_id);
-	give_int_or_null(&given, entry->reverses_id);
-	give_text_or_empty(&given, entry->method);
-	give_text_or_empty(&given, entry->reference);
-	give_text_or_empty(&given, entry->reason);
-	give_text(&given, entry->paid_on);
-	give_int(&given, entry->created_by);
-	give_int_or_null(&given, entry->key_id);
-	tx_ask(tx, &entry_add, &given, fn, ctx);
+	text_add(out, "[");
+	for (size_t i = 0; i < n; i++) {
+		text_addf(out,
+		    "%s{\"n\":%zu,\"account\":\"%s\",\"amount_minor\":%" PRId64,
+		    i ? "," : "", i, word_of(account_kinds, legs[i].account),
+		    legs[i].amount_minor);
+		if (legs[i].member_id)
+			text_addf(
+			    out, ",\"member_id\":%" PRId64, legs[i].member_id);
+		if (legs[i].workshop_id)
+			text_addf(out, ",\"workshop_id\":%" PRId64,
+			    legs[i].workshop_id);
+		text_add(out, "}");
+	}
+	text_add(out, "]");
 }
 
+void store_booking_add(struct store_tx *tx, const struct booking_row *booking,
+    const struct leg *legs, size_t n_legs, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	struct text list;
+	text_init(&list, LEGS_TEXT_MAX);
+	legs_text(&list, legs, n_legs);
+	give_int(&given, booking->studio_id);
+	give_text(&given, word_of(booking_kinds, booking->kind));
+	give_int_or_null(&given, booking->workshop_id);
+	give_int_or_null(&given, booking->settlement_id);
+	give_int_or_null(&given, booking->invoice_id);
+	give_int_or_null(&given, booking->plan_id);
+	give_int_or_null(&given, booking->stock_id);
+	give_int_or_null(&given, booking->payer_id);
+	give_text_or_empty(&given, booking->method);
+	give_text_or_empty(&given, booking->reference);
+	give_text(&given, booking->bank_reference);
+	give_text_or_empty(&given, booking->reason);
+	give_text(&given, booking->paid_on);
+	give_int(&given, (int64_t)n_legs);
+	give_int(&given, booking->created_by);
+	give_int_or_null(&given, booking->key_id);
+	give_text(&given, booking->currency);
+	give_text(&given, list.data);
+	tx_ask(tx, &booking_add, &given, fn, ctx);
+	text_free(&list);
+}
+
+static const struct question booking_reverse = {
+    "WITH b AS (INSERT INTO booking (studio_id, kind, workshop_id, invoice_id, "
+    "reverses_id, payer_id, method, reference, reason, paid_on, legs, "
+    "created_by, key_id) SELECT studio_id, 'reversal', workshop_id, "
+    "invoice_id, booking_id, payer_id, method, reference, $3, paid_on, legs, "
+    "$4, $5 FROM booking WHERE studio_id = $1 AND booking_id = $2 RETURNING "
+    "*), e AS (INSERT INTO ledger_entry (studio_id, booking_id, account_id, "
+    "account_kind, workshop_id, member_id, currency, amount_minor) SELECT "
+    "b.studio_id, b.booking_id, l.account_id, l.account_kind, l.workshop_id, "
+    "l.member_id, l.currency, -l.amount_minor FROM b JOIN ledger_entry l ON "
+    "l.studio_id = b.studio_id AND l.booking_id = b.reverses_id ORDER BY "
+    "l.entry_id RETURNING *) SELECT " ENTRY_COLUMNS
+    " FROM e CROSS JOIN b" ENTRY_NAMES "ORDER BY e.entry_id",
+    &entry_shape, true};
+
+void store_booking_reverse(struct store_tx *tx,
+    const struct booking_row *booking, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, booking->studio_id);
+	give_int(&given, booking->reverses_id);
+	give_text_or_empty(&given, booking->reason);
+	give_int(&given, booking->created_by);
+	give_int_or_null(&given, booking->key_id);
+	tx_ask(tx, &booking_reverse, &given, fn, ctx);
+}
+
+/* ---- lists of entries ---- */
+
 static const struct question entry_one = {
-    "SELECT " ENTRY_COLUMNS " FROM ledger_entry" ENTRY_JOIN
-    "WHERE e.studio_id = $1 AND e.entry_id = $2",
+    "SELECT " ENTRY_COLUMNS ENTRY_JOIN
+    "WHERE e.studio_id = $1 AND e.entry_id = $2 AND e.member_id IS NOT NULL",
     &entry_shape, false};
 
 void store_entry(struct store_tx *tx, int64_t studio_id, int64_t entry_id,
@@ -148,24 +336,56 @@ void store_entry(struct store_tx *tx, int64_t studio_id, int64_t entry_id,
 	tx_ask(tx, &entry_one, &given, fn, ctx);
 }
 
-static const struct question entries_page = {
-    "SELECT " ENTRY_COLUMNS " FROM ledger_entry" ENTRY_JOIN
-    "WHERE e.studio_id = $1 AND ($2::bigint = 0 OR e.workshop_id = $2) AND "
-    "($3::bigint = 0 OR e.member_id = $3) AND ($4::text IS NULL OR e.kind = "
-    "$4) AND e.entry_id > $5 ORDER BY e.entry_id LIMIT $6",
-    &entry_shape, false};
+#define ENTRIES(which)                                                         \
+	{                                                                      \
+		"SELECT " ENTRY_COLUMNS ENTRY_JOIN                             \
+		"WHERE e.studio_id = $1 AND e.member_id IS NOT NULL AND "      \
+		"e.entry_id > $2 AND ($4::text IS NULL OR b.kind = $4)" which  \
+		" ORDER BY e.entry_id LIMIT $3",                               \
+		    &entry_shape, false                                        \
+	}
+static const struct question entries_of_studio = ENTRIES("");
+static const struct question entries_of_workshop =
+    ENTRIES(" AND e.workshop_id = $5");
+static const struct question entries_of_member =
+    ENTRIES(" AND e.member_id = $5");
+static const struct question entries_of_member_there =
+    ENTRIES(" AND e.workshop_id = $5 AND e.member_id = $6");
 
 void store_entries(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
     int64_t member_id, int64_t kind, struct page page, store_rows_fn *fn,
     void *ctx)
 {
 	struct given given = {0};
+	const struct question *question =
+	    workshop_id
+		? member_id ? &entries_of_member_there : &entries_of_workshop
+	    : member_id ? &entries_of_member
+			: &entries_of_studio;
 	give_int(&given, studio_id);
-	give_int(&given, workshop_id);
-	give_int(&given, member_id);
-	give_text(&given, kind < 0 ? NULL : word_of(entry_kinds, kind));
 	give_page(&given, page);
-	tx_ask(tx, &entries_page, &given, fn, ctx);
+	give_text(&given, kind < 0 ? NULL : word_of(booking_kinds, kind));
+	if (workshop_id)
+		give_int(&given, workshop_id);
+	if (member_id)
+		give_int(&given, member_id);
+	tx_ask(tx, question, &given, fn, ctx);
+}
+
+static const struct question bank_line = {
+    "SELECT " ENTRY_COLUMNS ENTRY_JOIN
+    "WHERE b.studio_id = $1 AND b.bank_reference = $2 AND e.member_id IS NOT "
+    "NULL AND NOT EXISTS (SELECT 1 FROM booking r WHERE r.studio_id = "
+    "b.studio_id AND r.reverses_id = b.booking_id) ORDER BY e.entry_id",
+    &entry_shape, false};
+
+void store_bank_line(struct store_tx *tx, int64_t studio_id,
+    const char *bank_reference, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_text(&given, bank_reference);
+	tx_ask(tx, &bank_line, &given, fn, ctx);
 }
 
 /* ---- balances ---- */
@@ -181,18 +401,26 @@ static const struct column balance_columns[] = {
 static const struct shape balance_shape =
     SHAPE(struct balance_row, balance_columns);
 
-/* Charges and their reversals name a settlement, payments and theirs none. */
-static const struct question balances = {
-    "SELECT m.member_id, m.name AS member_name, coalesce(sum(e.amount_minor) "
-    "FILTER (WHERE e.settlement_id IS NOT NULL), 0) AS charged_minor, "
-    "coalesce(sum(e.amount_minor) FILTER (WHERE e.settlement_id IS NULL), 0) "
-    "AS paid_minor FROM enrolment n JOIN member m ON m.studio_id = n.studio_id "
-    "AND m.member_id = n.member_id LEFT JOIN ledger_entry e ON e.studio_id = "
-    "n.studio_id AND e.workshop_id = n.workshop_id AND e.member_id = "
-    "n.member_id WHERE n.studio_id = $1 AND n.workshop_id = $2 AND ($3::bigint "
-    "= 0 OR n.member_id = $3) GROUP BY m.member_id, m.name ORDER BY "
-    "m.member_id",
-    &balance_shape, false};
+/* What is charged names a settlement, everything else names none. */
+#define BALANCES(which)                                                        \
+	{                                                                      \
+		"SELECT m.member_id, m.name AS member_name, "                  \
+		"coalesce(sum(e.amount_minor) FILTER (WHERE b.settlement_id "  \
+		"IS NOT NULL), 0) AS charged_minor, -coalesce(sum("            \
+		"e.amount_minor) FILTER (WHERE b.settlement_id IS NULL), 0) "  \
+		"AS paid_minor FROM enrolment n JOIN member m ON m.studio_id " \
+		"= n.studio_id AND m.member_id = n.member_id LEFT JOIN "       \
+		"(ledger_entry e JOIN booking b ON b.studio_id = e.studio_id " \
+		"AND b.booking_id = e.booking_id) ON e.studio_id = "           \
+		"n.studio_id AND e.workshop_id = n.workshop_id AND "           \
+		"e.member_id = n.member_id WHERE n.studio_id = $1 AND "        \
+		"n.workshop_id = $2" which                                     \
+		" GROUP BY m.member_id, m.name ORDER BY m.member_id",          \
+		    &balance_shape, false                                      \
+	}
+static const struct question balances_of_all = BALANCES("");
+static const struct question balances_of_one =
+    BALANCES(" AND n.member_id = $3");
 
 void store_balances(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
     int64_t member_id, store_rows_fn *fn, void *ctx)
@@ -200,66 +428,41 @@ void store_balances(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
 	struct given given = {0};
 	give_int(&given, studio_id);
 	give_int(&given, workshop_id);
-	give_int(&given, member_id);
-	tx_ask(tx, &balances, &given, fn, ctx);
+	if (member_id)
+		give_int(&given, member_id);
+	tx_ask(tx, member_id ? &balances_of_one : &balances_of_all, &given, fn,
+	    ctx);
 }
 
-/* ---- do the books agree ---- */
-
 /* clang-format off */
-static const struct column trouble_columns[] = {
-	{"studio_id", COLUMN_INT, offsetof(struct trouble_row, studio_id), NULL, 0},
-	{"workshop_id", COLUMN_INT, offsetof(struct trouble_row, workshop_id), NULL, 0},
-	{"member_id", COLUMN_INT, offsetof(struct trouble_row, member_id), NULL, 0},
-	{"what", COLUMN_TEXT, offsetof(struct trouble_row, what), NULL, 0},
+static const struct column total_columns[] = {
+	{"account", COLUMN_WORD, offsetof(struct total_row, account), account_kinds, 0},
+	{"member_id", COLUMN_INT, offsetof(struct total_row, member_id), NULL, 0},
+	{"member_name", COLUMN_TEXT, offsetof(struct total_row, member_name), NULL, 0},
+	{"currency", COLUMN_TEXT, offsetof(struct total_row, currency), NULL, 0},
+	{"debit_minor", COLUMN_INT, offsetof(struct total_row, debit_minor), NULL, 0},
+	{"credit_minor", COLUMN_INT, offsetof(struct total_row, credit_minor), NULL, 0},
 };
 /* clang-format on */
-static const struct shape trouble_shape =
-    SHAPE(struct trouble_row, trouble_columns);
+static const struct shape total_shape = SHAPE(struct total_row, total_columns);
 
-/* Every rule that the schema holds when rows come in, asked again of the rows as they lie
- * there: it speaks only after somebody went around the schema. */
-static const struct question reconcile = {
-    "SELECT * FROM ("
-    "SELECT s.studio_id, s.workshop_id, NULL::bigint AS member_id, "
-    "format('settlement %s charges %s, its entries add up to %s', s.number, "
-    "s.charged_minor, coalesce(sum(e.amount_minor), 0)) AS what FROM "
-    "settlement s LEFT JOIN ledger_entry e ON e.studio_id = s.studio_id AND "
-    "e.settlement_id = s.settlement_id GROUP BY s.studio_id, s.settlement_id "
-    "HAVING coalesce(sum(e.amount_minor), 0) <> s.charged_minor "
-    "UNION ALL SELECT studio_id, workshop_id, NULL, format('invoice is %s, "
-    "charged was %s', invoice_minor, charged) FROM (SELECT studio_id, "
-    "workshop_id, invoice_minor, sum(charged_minor) OVER w AS charged, "
-    "row_number() OVER (PARTITION BY studio_id, workshop_id ORDER BY number "
-    "DESC) AS back FROM settlement WINDOW w AS (PARTITION BY studio_id, "
-    "workshop_id)) t WHERE back = 1 AND invoice_minor <> charged "
-    "UNION ALL SELECT e.studio_id, e.workshop_id, e.member_id, format('entry "
-    "%s reverses %s and does not match it', e.entry_id, e.reverses_id) FROM "
-    "ledger_entry e LEFT JOIN ledger_entry o ON o.studio_id = e.studio_id AND "
-    "o.entry_id = e.reverses_id WHERE e.kind = 'reversal' AND (o.entry_id IS "
-    "NULL OR o.amount_minor <> -e.amount_minor OR o.member_id <> e.member_id "
-    "OR o.workshop_id <> e.workshop_id OR o.kind = 'reversal' OR "
-    "o.settlement_id IS DISTINCT FROM e.settlement_id) "
-    "UNION ALL SELECT e.studio_id, e.workshop_id, e.member_id, format('charge "
-    "%s has no settlement', e.entry_id) FROM ledger_entry e LEFT JOIN "
-    "settlement s ON s.studio_id = e.studio_id AND s.settlement_id = "
-    "e.settlement_id AND s.workshop_id = e.workshop_id WHERE e.kind = 'charge' "
-    "AND s.settlement_id IS NULL "
-    "UNION ALL SELECT e.studio_id, e.workshop_id, e.member_id, format('entry "
-    "%s of a member who does not take part', e.entry_id) FROM ledger_entry e "
-    "LEFT JOIN enrolment n ON n.studio_id = e.studio_id AND n.workshop_id = "
-    "e.workshop_id AND n.member_id = e.member_id WHERE n.member_id IS NULL "
-    "UNION ALL SELECT e.studio_id, e.workshop_id, e.member_id, "
-    "format('payment %s is not more than zero', e.entry_id) FROM ledger_entry "
-    "e WHERE e.kind = 'payment' AND e.amount_minor <= 0"
-    ") found WHERE $1::bigint = 0 OR studio_id = $1 ORDER BY studio_id, "
-    "workshop_id, member_id, what",
-    &trouble_shape, false};
+static const struct question totals = {
+    "SELECT a.kind AS account, a.member_id, m.name AS member_name, t.currency, "
+    "t.debit_minor, t.credit_minor FROM (SELECT account_id, currency, "
+    "coalesce(sum(amount_minor) FILTER (WHERE amount_minor > 0), 0) AS "
+    "debit_minor, -coalesce(sum(amount_minor) FILTER (WHERE amount_minor < "
+    "0), 0) AS credit_minor FROM ledger_entry WHERE studio_id = $1 AND "
+    "workshop_id = $2 GROUP BY account_id, currency) t JOIN account a ON "
+    "a.studio_id = $1 AND a.account_id = t.account_id LEFT JOIN member m ON "
+    "m.studio_id = $1 AND m.member_id = a.member_id ORDER BY a.account_id, "
+    "t.currency",
+    &total_shape, false};
 
-void store_reconcile(
-    struct store_tx *tx, int64_t studio_id, store_rows_fn *fn, void *ctx)
+void store_totals(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
+    store_rows_fn *fn, void *ctx)
 {
 	struct given given = {0};
 	give_int(&given, studio_id);
-	tx_ask(tx, &reconcile, &given, fn, ctx);
+	give_int(&given, workshop_id);
+	tx_ask(tx, &totals, &given, fn, ctx);
 }

@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "counting.h"
+#include "invoicing.h"
 #include "measure.h"
 #include "money.h"
 #include "rows.h"
@@ -23,7 +24,6 @@ struct dealing { /* one action */
 	const struct invoice *invoices;
 	size_t n_invoices;
 	struct settlement_row settlement;
-	size_t at;
 	act_shares_fn *shares_done;
 	act_settlement_fn *settlement_done;
 };
@@ -91,19 +91,6 @@ static void on_settled(
 		note_settlement(d);
 }
 
-static void charge_next(struct dealing *d);
-
-static void on_charged(
-    void *ctx, const void *rows, size_t n, const struct err *err)
-{
-	struct dealing *d = ctx;
-
-	(void)rows;
-	(void)n;
-	if (!call_failed(d->call, err))
-		charge_next(d);
-}
-
 static const char *charge_reason(struct dealing *d)
 {
 	const struct settlement_row *last = &d->counting->last;
@@ -117,31 +104,10 @@ static const char *charge_reason(struct dealing *d)
 	    printed(call, last->invoice_minor));
 }
 
-static void charge_next(struct dealing *d)
+static void enter_settled(struct dealing *d)
 {
 	struct call *call = d->call;
 
-	while (d->at < d->shares->n_items) {
-		const struct share_row *row = &d->shares->items[d->at++];
-		struct entry_row entry = {
-		    .studio_id = call->caller.studio_id,
-		    .workshop_id = call->workshop.workshop_id,
-		    .member_id = row->member_id,
-		    .kind = ENTRY_CHARGE,
-		    .amount_minor = row->share_minor - row->charged_minor,
-		    .settlement_id = d->settlement.settlement_id,
-		    .method = "",
-		    .reference = "",
-		    .created_by = call->caller.member_id,
-		    .key_id = call->caller.key_id,
-		};
-
-		if (entry.amount_minor == 0)
-			continue;
-		entry.reason = charge_reason(d);
-		store_entry_add(call->tx, &entry, on_charged, d);
-		return;
-	}
 	if (call->workshop.state == WORKSHOP_TORN)
 		store_workshop_enter(call->tx, call->caller.studio_id,
 		    call->workshop.workshop_id, WORKSHOP_TORN, WORKSHOP_SETTLED,
@@ -150,17 +116,69 @@ static void charge_next(struct dealing *d)
 		note_settlement(d);
 }
 
-static void on_settlement(
+static void on_charged(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
 	struct dealing *d = ctx;
 
+	(void)rows;
 	(void)n;
-	if (call_failed(d->call, err))
+	if (!call_failed(d->call, err))
+		enter_settled(d);
+}
+
+/* What each share is more, or less, than what was charged before. */
+static size_t fill_legs(const struct dealing *d, struct leg *legs)
+{
+	int64_t workshop_id = d->call->workshop.workshop_id;
+	size_t n = 0;
+
+	for (size_t i = 0; i < d->shares->n_items; i++) {
+		const struct share_row *row = &d->shares->items[i];
+
+		if (row->share_minor != row->charged_minor)
+			legs[n++] = (struct leg){.account = ACCOUNT_MEMBER,
+			    .member_id = row->member_id,
+			    .workshop_id = workshop_id,
+			    .amount_minor =
+				row->share_minor - row->charged_minor};
+	}
+	if (d->settlement.charged_minor != 0)
+		legs[n++] = (struct leg){.account = ACCOUNT_COST,
+		    .workshop_id = workshop_id,
+		    .amount_minor = -d->settlement.charged_minor};
+	return n;
+}
+
+static void on_settlement(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct dealing *d = ctx;
+	struct call *call = d->call;
+	struct leg *legs = NULL;
+	struct booking_row booking = {
+	    .studio_id = call->caller.studio_id,
+	    .kind = d->counting->last.number == 0 ? BOOKING_CHARGE
+						  : BOOKING_ADJUSTMENT,
+	    .workshop_id = call->workshop.workshop_id,
+	    .currency = call->caller.studio.currency,
+	    .plan_id = d->counting->plan.plan_id,
+	    .created_by = call->caller.member_id,
+	    .key_id = call->caller.key_id,
+	};
+
+	(void)n;
+	if (call_failed(call, err))
 		return;
-	d->settlement = row_keep_settlement(d->call->arena, rows);
-	d->at = 0;
-	charge_next(d);
+	d->settlement = row_keep_settlement(call->arena, rows);
+	booking.settlement_id = d->settlement.settlement_id;
+	booking.reason = charge_reason(d);
+	legs = arena_array(call->arena, d->shares->n_items + 1, sizeof(*legs));
+	n = fill_legs(d, legs);
+	if (n == 0)
+		enter_settled(d);
+	else
+		store_booking_add(call->tx, &booking, legs, n, on_charged, d);
 }
 
 static struct share_paper *paper_of(struct shares *shares, int64_t paper_id)
@@ -231,20 +249,46 @@ static const char *parts_text(struct dealing *d)
 	return copy;
 }
 
-static void on_recounted(
-    void *ctx, const void *rows, size_t n, const struct err *err)
-{
-	struct dealing *d = ctx;
-	struct call *call = d->call;
-	struct counting *c = d->counting;
-	const char *parts = NULL;
-	money charged_before = c->last.number == 0 ? 0 : c->last.invoice_minor;
+/* ---- the settlement itself ---- */
 
-	if (call_failed(call, err))
-		return;
-	parts = parts_text(d);
-	d->shares = money_shares(call->arena, call->workshop.workshop_id,
-	    c->layouts, c->n_layouts, parts, rows, n);
+static const char *ids_text(struct dealing *d)
+{
+	const struct counting *c = d->counting;
+	const char *text = "[";
+
+	for (size_t i = 0; i < c->n_invoices; i++)
+		text = call_printf(d->call, "%s%s%lld", text, i ? "," : "",
+		    (long long)c->invoices[i].invoice_id);
+	return call_printf(d->call, "%s]", text);
+}
+
+static money estimated(const struct shares *shares)
+{
+	money sum = 0;
+
+	for (size_t i = 0; i < shares->n_papers; i++)
+		if (!shares->papers[i].invoiced)
+			sum += shares->papers[i].cost_minor;
+	return sum;
+}
+
+static void add_settlement(struct dealing *d)
+{
+	struct call *call = d->call;
+	const struct counting *c = d->counting;
+	money before = 0;
+	struct share_given *given =
+	    arena_array(call->arena, d->shares->n_items + 1, sizeof(*given));
+
+	for (size_t i = 0; i < d->shares->n_items; i++) {
+		const struct share_row *row = &d->shares->items[i];
+
+		given[i] = (struct share_given){
+		    .member_id = row->member_id,
+		    .share_minor = row->share_minor,
+		};
+		before += row->charged_minor;
+	}
 	d->settlement = (struct settlement_row){
 	    .studio_id = call->caller.studio_id,
 	    .workshop_id = call->workshop.workshop_id,
@@ -252,10 +296,79 @@ static void on_recounted(
 	    .number = 0,
 	    .currency = call->caller.studio.currency,
 	    .invoice_minor = d->shares->sum_minor,
-	    .charged_minor = d->shares->sum_minor - charged_before,
-	    .parts = parts,
+	    .charged_minor = d->shares->sum_minor - before,
+	    .estimated_minor = estimated(d->shares),
+	    .parts = c->parts,
+	    .invoices = ids_text(d),
 	    .created_by = call->caller.member_id,
 	};
+	store_settlement_add(call->tx, &d->settlement, given,
+	    d->shares->n_items, on_settlement, d);
+}
+
+static void on_invoice_put(void *ctx, const struct invoice_row *invoice)
+{
+	struct dealing *d = ctx;
+	struct counting *c = d->counting;
+	struct invoice_row *now =
+	    arena_array(d->call->arena, c->n_invoices + 1, sizeof(*now));
+	size_t n = 0;
+
+	for (size_t i = 0; i < c->n_invoices; i++)
+		if (!c->invoices[i].by_paper)
+			now[n++] = c->invoices[i];
+	now[n++] = *invoice;
+	c->invoices = now;
+	c->n_invoices = n;
+	add_settlement(d);
+}
+
+/* One amount a paper is an invoice of one line a paper, and replaces the one before. */
+static void put_invoice(struct dealing *d)
+{
+	struct call *call = d->call;
+	const struct counting *c = d->counting;
+	struct invoice_row invoice = {
+	    .currency = call->caller.studio.currency,
+	    .by_paper = true,
+	};
+	struct invoice_line_row *lines =
+	    arena_array(call->arena, d->shares->n_papers + 1, sizeof(*lines));
+
+	for (size_t i = 0; i < c->n_invoices; i++)
+		if (c->invoices[i].by_paper) {
+			invoice.replaces_id = c->invoices[i].invoice_id;
+			invoice.reason = "another amount was given";
+		}
+	for (size_t i = 0; i < d->shares->n_papers; i++) {
+		const struct share_paper *paper = &d->shares->papers[i];
+
+		if (!paper->invoiced)
+			continue;
+		lines[invoice.n_lines++] = (struct invoice_line_row){
+		    .kind = LINE_ROLLS,
+		    .paper_id = paper->paper_id,
+		    .amount_minor = paper->invoice_minor,
+		    .tax_rate_ppm = -1,
+		};
+		invoice.total_minor += paper->invoice_minor;
+	}
+	invoice_put(call, &invoice, lines, on_invoice_put, d);
+}
+
+static void on_recounted(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct dealing *d = ctx;
+	struct call *call = d->call;
+	struct counting *c = d->counting;
+	const char *parts = NULL;
+	bool same = false;
+
+	if (call_failed(call, err))
+		return;
+	parts = parts_text(d);
+	same = strcmp(parts, c->parts) == 0;
 	if (c->last.number > 0 && c->last.plan_id == c->plan.plan_id &&
 	    strcmp(c->last.parts, parts) == 0) {
 		call_refuse(call, ERR_CONFLICT, "Nothing is left to charge.",
@@ -263,7 +376,13 @@ static void on_recounted(
 		    (long long)call->workshop.workshop_id);
 		return;
 	}
-	store_settlement_add(call->tx, &d->settlement, on_settlement, d);
+	c->parts = parts;
+	d->shares = money_shares(call->arena, call->workshop.workshop_id,
+	    c->layouts, c->n_layouts, parts, rows, n);
+	if (same)
+		add_settlement(d);
+	else
+		put_invoice(d);
 }
 
 static void on_counted_to_settle(void *ctx, struct shares *shares)

@@ -51,6 +51,37 @@ static void on_entry(
 	    on_entry_noted);
 }
 
+static void book_payment(struct dealing *d)
+{
+	const struct entry_row *e = &d->entry;
+	struct booking_row booking = {
+	    .studio_id = e->studio_id,
+	    .kind = BOOKING_PAYMENT,
+	    .workshop_id = e->workshop_id,
+	    .currency = d->call->caller.studio.currency,
+	    .payer_id = e->payer_id,
+	    .method = e->method,
+	    .reference = e->reference,
+	    .reason = e->reason,
+	    .bank_reference = e->bank_reference,
+	    .paid_on = e->paid_on,
+	    .created_by = e->created_by,
+	    .key_id = e->key_id,
+	};
+	struct leg legs[] = {
+	    {.account = ACCOUNT_PAYEE,
+		.member_id = e->payee_id,
+		.workshop_id = e->workshop_id,
+		.amount_minor = e->amount_minor},
+	    {.account = ACCOUNT_MEMBER,
+		.member_id = e->member_id,
+		.workshop_id = e->workshop_id,
+		.amount_minor = -e->amount_minor},
+	};
+
+	store_booking_add(d->call->tx, &booking, legs, 2, on_entry, d);
+}
+
 static void on_payer(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
@@ -65,7 +96,7 @@ static void on_payer(
 		    "member %lld does not take part in this workshop",
 		    (long long)d->entry.member_id);
 	if (!call_is_faulty(d->call))
-		store_entry_add(d->call->tx, &d->entry, on_entry, d);
+		book_payment(d);
 }
 
 void act_pay(
@@ -78,7 +109,6 @@ void act_pay(
 	d->entry = *entry;
 	d->entry.studio_id = call->caller.studio_id;
 	d->entry.workshop_id = call->workshop.workshop_id;
-	d->entry.kind = ENTRY_PAYMENT;
 	d->entry.created_by = call->caller.member_id;
 	d->entry.key_id = call->caller.key_id;
 	if (entry->amount_minor < 1 || entry->amount_minor > AMOUNT_MAX)
@@ -95,10 +125,17 @@ void act_reverse(struct call *call, const char *reason, act_entry_fn *done)
 {
 	struct dealing *d = dealing_new(call);
 	const struct entry_row *of = &call->entry;
+	struct booking_row back = {
+	    .studio_id = of->studio_id,
+	    .reverses_id = of->booking_id,
+	    .reason = reason,
+	    .created_by = call->caller.member_id,
+	    .key_id = call->caller.key_id,
+	};
 
 	d->entry_done = done;
 	d->event = "payment-reversed";
-	if (of->kind != ENTRY_PAYMENT) {
+	if (of->kind != BOOKING_PAYMENT) {
 		call_refuse(call, ERR_MISSING, NULL, "there is no such thing");
 		return;
 	}
@@ -108,14 +145,7 @@ void act_reverse(struct call *call, const char *reason, act_entry_fn *done)
 		    (long long)of->entry_id, (long long)of->reversed_by_id);
 		return;
 	}
-	d->entry = *of;
-	d->entry.kind = ENTRY_REVERSAL;
-	d->entry.amount_minor = -of->amount_minor;
-	d->entry.reverses_id = of->entry_id;
-	d->entry.reason = reason;
-	d->entry.created_by = call->caller.member_id;
-	d->entry.key_id = call->caller.key_id;
-	store_entry_add(call->tx, &d->entry, on_entry, d);
+	store_booking_reverse(call->tx, &back, on_entry, d);
 }
 
 /* ---- a statement ---- */

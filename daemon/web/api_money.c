@@ -9,6 +9,7 @@
 #include "api_list.h"
 #include "json_in.h"
 #include "json_out.h"
+#include "reconcile.h"
 
 /* ---- shares ---- */
 

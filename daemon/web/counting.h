@@ -1,13 +1,14 @@
 /* SPDX-License-Identifier: MIT */
 /*
  * The way from a workshop to its shares: its accepted plan, the layouts, the last settlement,
- * the balances.
+ * the invoices in force, the balances.
  */
 #ifndef WEB_COUNTING_H
 #define WEB_COUNTING_H
 
 #include "act_money.h"
 #include "act_plan.h"
+#include "invoice.h"
 
 typedef void counted_fn(void *ctx, struct shares *shares);
 
@@ -16,7 +17,12 @@ struct counting {
 	struct plan_row plan;
 	const struct layout *layouts;
 	size_t n_layouts;
-	struct settlement_row last; /* number 0: none */
+	struct settlement_row last;         /* number 0: none */
+	const struct invoice_row *invoices; /* in force */
+	size_t n_invoices;
+	const struct invoice_line_row *lines; /* of all of them */
+	size_t n_lines;
+	const char *parts; /* JSON: what is invoiced of each paper */
 	counted_fn *fn;
 	void *ctx;
 };

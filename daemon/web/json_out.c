@@ -413,7 +413,11 @@ json_t *json_settlement(const struct settlement_row *s)
 	put(o, "currency", json_text(s->currency));
 	put(o, "invoice_minor", json_integer(s->invoice_minor));
 	put(o, "charged_minor", json_integer(s->charged_minor));
+	put(o, "estimated_minor", json_integer(s->estimated_minor));
+	put(o, "used_minor", json_integer(s->used_minor));
+	put(o, "kept_minor", json_integer(s->kept_minor));
 	put(o, "parts", json_parsed(s->parts));
+	put(o, "invoices", json_parsed(s->invoices));
 	put(o, "created_at", json_text(s->created_at));
 	put(o, "created_by", json_integer(s->created_by));
 	return o;
@@ -421,21 +425,26 @@ json_t *json_settlement(const struct settlement_row *s)
 
 json_t *json_entry(const struct call *call, const struct entry_row *e)
 {
-	static const char *const kinds[] = {"charge", "payment", "reversal"};
 	json_t *o = json_object();
 
+	(void)call;
 	put(o, "id", json_integer(e->entry_id));
+	put(o, "booking_id", json_integer(e->booking_id));
 	put(o, "workshop_id", json_integer(e->workshop_id));
 	put(o, "member_id", json_integer(e->member_id));
 	put(o, "member", json_text(e->member_name));
-	put(o, "kind", json_string(kinds[e->kind]));
+	put(o, "kind", json_string(booking_kind_name(e->kind)));
 	put(o, "amount_minor", json_integer(e->amount_minor));
-	put(o, "currency", json_text(call->caller.studio.currency));
+	put(o, "currency", json_text(e->currency));
 	put(o, "settlement_id", json_id(e->settlement_id));
 	put(o, "reverses_id", json_id(e->reverses_id));
 	put(o, "reversed_by_id", json_id(e->reversed_by_id));
+	put(o, "payer_id", json_id(e->payer_id));
+	put(o, "payee_id", json_id(e->payee_id));
+	put(o, "account_member_id", json_integer(e->account_member_id));
 	put(o, "method", json_text(e->method));
 	put(o, "reference", json_text(e->reference));
+	put(o, "bank_reference", json_text(e->bank_reference));
 	put(o, "reason", json_text(e->reason));
 	put(o, "paid_on", json_text(e->paid_on));
 	put(o, "created_at", json_text(e->created_at));

@@ -75,7 +75,7 @@ static bool read_payment(struct call *call, struct entry_row *entry)
 	*entry = (struct entry_row){
 	    .studio_id = call->caller.studio_id,
 	    .workshop_id = call->workshop.workshop_id,
-	    .kind = ENTRY_PAYMENT,
+	    .kind = BOOKING_PAYMENT,
 	    .reason = "",
 	};
 	entry->member_id = form_number(call->form, "member_id", 0);
@@ -184,16 +184,12 @@ void page_pay_post(struct call *call)
 
 /* ---- what was booked ---- */
 
-static const char *kind_of(const struct entry_row *e)
+static const char *kind_of(struct call *call, const struct entry_row *e)
 {
-	switch (e->kind) {
-	case ENTRY_CHARGE:
-		return "charge";
-	case ENTRY_PAYMENT:
-		return e->reversed_by_id ? "payment, reversed" : "payment";
-	default:
-		return "reversal";
-	}
+	const char *kind = booking_kind_name(e->kind);
+
+	return e->reversed_by_id ? call_printf(call, "%s, reversed", kind)
+				 : kind;
 }
 
 static void write_entry(
@@ -204,13 +200,13 @@ static void write_entry(
 	html_open(h, "td", NULL);
 	html_name(h, e->member_name);
 	html_close(h, "td");
-	html_item(h, "td", kind_of(e));
+	html_item(h, "td", kind_of(call, e));
 	frame_number(h, say_money(call, e->amount_minor));
 	html_item(h, "td",
 	    e->paid_on ? say_day(call, e->paid_on)
 		       : say_instant(call, e->created_at));
 	html_open(h, "td", NULL);
-	if (e->kind == ENTRY_PAYMENT && !e->reversed_by_id) {
+	if (e->kind == BOOKING_PAYMENT && !e->reversed_by_id) {
 		html_open(h, "a", NULL);
 		html_attrf(h, "href", "/payments/%lld/reverse",
 		    (long long)e->entry_id);

@@ -67,7 +67,7 @@ static void write_entries(struct call *call, struct html *h)
 	size_t n = 0;
 
 	for (size_t i = 0; i < l->n_entries; i++)
-		n += l->entries[i].kind != ENTRY_CHARGE &&
+		n += l->entries[i].settlement_id == 0 &&
 		     l->entries[i].member_id == call->caller.member_id;
 	if (n == 0)
 		return;
@@ -76,14 +76,14 @@ static void write_entries(struct call *call, struct html *h)
 	for (size_t i = 0; i < l->n_entries; i++) {
 		const struct entry_row *e = &l->entries[i];
 
-		if (e->kind == ENTRY_CHARGE ||
+		if (e->settlement_id != 0 ||
 		    e->member_id != call->caller.member_id)
 			continue;
 		html_open(h, "li", NULL);
 		html_textf(h, "%s, %s%s%s", say_money(call, e->amount_minor),
 		    e->paid_on ? say_day(call, e->paid_on)
 			       : say_instant(call, e->created_at),
-		    e->kind == ENTRY_REVERSAL ? ", reverses a payment" : "",
+		    e->kind == BOOKING_REVERSAL ? ", reverses a payment" : "",
 		    e->reversed_by_id ? ", reversed later" : "");
 		html_close(h, "li");
 	}

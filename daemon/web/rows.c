@@ -147,6 +147,30 @@ struct job_row row_keep_job(struct arena *a, const struct job_row *row)
 	return copy;
 }
 
+struct invoice_row row_keep_invoice(
+    struct arena *a, const struct invoice_row *row)
+{
+	struct invoice_row copy = *row;
+
+	copy.number = keep(a, row->number);
+	copy.supplier = keep(a, row->supplier);
+	copy.dated_on = keep(a, row->dated_on);
+	copy.currency = keep(a, row->currency);
+	copy.note = keep(a, row->note);
+	copy.reason = keep(a, row->reason);
+	copy.created_at = keep(a, row->created_at);
+	return copy;
+}
+
+struct invoice_line_row row_keep_line(
+    struct arena *a, const struct invoice_line_row *row)
+{
+	struct invoice_line_row copy = *row;
+
+	copy.description = keep(a, row->description);
+	return copy;
+}
+
 struct settlement_row row_keep_settlement(
     struct arena *a, const struct settlement_row *row)
 {
@@ -154,6 +178,9 @@ struct settlement_row row_keep_settlement(
 
 	copy.currency = keep(a, row->currency);
 	copy.parts = keep(a, row->parts);
+	copy.policy = keep(a, row->policy);
+	copy.derivation = keep(a, row->derivation);
+	copy.invoices = keep(a, row->invoices);
 	copy.created_at = keep(a, row->created_at);
 	return copy;
 }
@@ -162,7 +189,10 @@ struct entry_row row_keep_entry(struct arena *a, const struct entry_row *row)
 {
 	struct entry_row copy = *row;
 
+	copy.currency = keep(a, row->currency);
 	copy.method = keep(a, row->method);
+	copy.bank_reference = keep(a, row->bank_reference);
+	copy.payer_name = keep(a, row->payer_name);
 	copy.reference = keep(a, row->reference);
 	copy.reason = keep(a, row->reason);
 	copy.paid_on = keep(a, row->paid_on);

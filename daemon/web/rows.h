@@ -7,6 +7,7 @@
 
 #include "arena.h"
 #include "journal.h"
+#include "invoice.h"
 #include "ledger.h"
 #include "people.h"
 #include "planning.h"
@@ -28,6 +29,10 @@ struct request_row row_keep_request(
     struct arena *a, const struct request_row *row);
 struct plan_row row_keep_plan(struct arena *a, const struct plan_row *row);
 struct job_row row_keep_job(struct arena *a, const struct job_row *row);
+struct invoice_row row_keep_invoice(
+    struct arena *a, const struct invoice_row *row);
+struct invoice_line_row row_keep_line(
+    struct arena *a, const struct invoice_line_row *row);
 struct settlement_row row_keep_settlement(
     struct arena *a, const struct settlement_row *row);
 struct entry_row row_keep_entry(struct arena *a, const struct entry_row *row);

@@ -52,7 +52,7 @@ refused() { # role, SQL
 		status=1
 	fi
 }
-for table in ledger_entry settlement member key session kept_answer event request; do
+for table in ledger_entry booking account invoice invoice_line settlement share trouble member key session kept_answer event request; do
 	refused tearshare_planner "SELECT count(*) FROM tearshare.$table"
 done
 refused tearshare_planner "UPDATE tearshare.job SET problem = '{}'"
@@ -63,7 +63,8 @@ refused tearshare_daemon "CREATE SCHEMA mine"
 refused tearshare_daemon "CREATE TEMPORARY TABLE mine (id integer)"
 refused tearshare_daemon "INSERT INTO tearshare.schema_version VALUES (99, 'x', '')"
 refused tearshare_daemon "DELETE FROM tearshare.member"
-refused tearshare_daemon "UPDATE tearshare.ledger_entry SET reason = ''"
+refused tearshare_daemon "UPDATE tearshare.ledger_entry SET amount_minor = 1"
+refused tearshare_daemon "UPDATE tearshare.booking SET reason = ''"
 refused tearshare_daemon "TRUNCATE tearshare.accepted_plan"
 pg_sql tearshare_backup "SELECT count(*) FROM tearshare.ledger_entry" >/dev/null || status=1
 exit $status

@@ -35,8 +35,9 @@ SELECT 'a day that is none:', table_name, column_name FROM information_schema.co
 SELECT 'length or money without its unit:', table_name, column_name FROM information_schema.columns WHERE table_schema = 'tearshare'
 	AND (domain_name LIKE 'length%' AND column_name NOT LIKE '%\_u');
 
--- The four tables to which rows are only added refuse the rest with a statement trigger for each.
-SELECT 'may be changed:', t FROM unnest(ARRAY['ledger_entry', 'settlement', 'accepted_plan', 'event']) t
+-- The tables to which rows are only added refuse the rest with a statement trigger for each.
+SELECT 'may be changed:', t FROM unnest(ARRAY['ledger_entry', 'booking', 'account', 'invoice', 'invoice_line',
+	'settlement', 'settlement_invoice', 'share', 'accepted_plan', 'event']) t
 WHERE NOT EXISTS (SELECT 1 FROM pg_trigger WHERE tgrelid = ('tearshare.' || t)::regclass AND tgenabled = 'O'
 	AND tgfoid = 'tearshare.only_added_to'::regproc AND tgtype & 1 = 0 AND tgtype & 8 <> 0 AND tgtype & 16 <> 0 AND tgtype & 32 <> 0);
 

@@ -6,6 +6,8 @@
 #include <string.h>
 
 #include "alloc.h"
+#include "reconcile.h"
+#include "invoice.h"
 #include "scene.h"
 
 struct books { /* a torn workshop and two members of it */
@@ -39,39 +41,117 @@ static struct settlement_row settlement(
 	    .created_by = b->s.owner};
 }
 
-static struct entry_row entry(const struct books *b, int64_t member,
-    enum entry_kind kind, money amount, int64_t settlement_id)
+/* A booking with its legs, as they are given to the store. */
+struct deed {
+	struct booking_row booking;
+	struct leg legs[3];
+	size_t n;
+};
+
+static struct deed deed(
+    const struct books *b, enum booking_kind kind, int64_t settlement_id)
 {
-	return (struct entry_row){.studio_id = b->s.studio,
-	    .workshop_id = b->s.workshop,
-	    .member_id = member,
-	    .kind = kind,
-	    .amount_minor = amount,
-	    .settlement_id = settlement_id,
-	    .created_by = b->s.owner};
+	return (struct deed){.booking = {.studio_id = b->s.studio,
+				 .kind = kind,
+				 .workshop_id = b->s.workshop,
+				 .currency = "EUR",
+				 .settlement_id = settlement_id,
+				 .reason = "because",
+				 .created_by = b->s.owner}};
 }
 
-/* A settlement with two charges; false when it was refused, with the reason in err. */
+static void add_leg(
+    struct deed *d, enum account_kind account, int64_t member_id, money amount)
+{
+	d->legs[d->n++] =
+	    (struct leg){account, member_id, d->booking.workshop_id, amount};
+}
+
+static struct deed payment(const struct books *b, int64_t member, money amount)
+{
+	struct deed d = deed(b, BOOKING_PAYMENT, 0);
+	add_leg(&d, ACCOUNT_PAYEE, 0, amount);
+	add_leg(&d, ACCOUNT_MEMBER, member, -amount);
+	return d;
+}
+
+/* One transaction; the first member's entry when it went in. */
+static bool book(
+    struct desk *desk, const struct deed *d, struct err *err, int64_t *id)
+{
+	struct store_tx *tx = desk_begin(desk);
+	struct reply r = {.size = sizeof(struct entry_row)};
+	store_booking_add(tx, &d->booking, d->legs, d->n, desk_reply, &r);
+	if (!desk_wait(desk, &r)) {
+		*err = r.err;
+		store_rollback(tx);
+		return false;
+	}
+	if (id && r.n)
+		*id = ((struct entry_row *)r.rows)->entry_id;
+	reply_free(&r);
+	return desk_commit(desk, tx, err);
+}
+
+static bool reverse(
+    struct desk *desk, const struct books *b, int64_t booking, struct err *err)
+{
+	struct booking_row row = {.studio_id = b->s.studio,
+	    .reverses_id = booking,
+	    .reason = "wrong",
+	    .created_by = b->s.owner};
+	struct store_tx *tx = desk_begin(desk);
+	struct reply r = {0};
+	store_booking_reverse(tx, &row, desk_reply, &r);
+	if (!desk_wait(desk, &r)) {
+		*err = r.err;
+		store_rollback(tx);
+		return false;
+	}
+	return desk_commit(desk, tx, err);
+}
+
+/* The booking behind an entry. */
+static int64_t booking_of(struct desk *desk, const struct books *b, int64_t id)
+{
+	struct store_tx *tx = desk_begin_read(desk);
+	struct reply r = {.size = sizeof(struct entry_row)};
+	ASK(desk, r, store_entry(tx, b->s.studio, id, desk_reply, &r));
+	int64_t booking = r.n ? ((struct entry_row *)r.rows)->booking_id : 0;
+	store_rollback(tx);
+	reply_free(&r);
+	return booking;
+}
+
+/* A settlement of estimates with two shares, and what of them is charged now; false when it
+ * was refused, with the reason in err. */
 static bool settle(struct desk *desk, const struct books *b, money invoice,
     money charged, money first, money second, struct err *err, int64_t *id)
 {
 	struct settlement_row row = settlement(b, invoice, charged);
+	int64_t members[2] = {b->s.student, b->second};
+	struct share_given shares[2] = {
+	    {members[0], first * invoice / (first + second), NULL},
+	    {members[1], 0, "{\"of\":1}"}};
 	struct store_tx *tx = desk_begin(desk);
-	struct reply r = {.size = sizeof(row)}, c[2] = {0};
-	bool ok = (store_settlement_add(tx, &row, desk_reply, &r),
+	struct reply r = {.size = sizeof(row)}, c = {0};
+	shares[1].share_minor = invoice - shares[0].share_minor;
+	row.estimated_minor = invoice;
+	bool ok = (store_settlement_add(tx, &row, shares, 2, desk_reply, &r),
 	    desk_wait(desk, &r));
 	struct err why = r.err;
-	money amounts[2] = {first, second};
-	int64_t members[2] = {b->s.student, b->second};
-	if (ok && id)
-		*id = ((struct settlement_row *)r.rows)->settlement_id;
-	for (int i = 0; ok && i < 2; i++) {
-		struct entry_row e =
-		    entry(b, members[i], ENTRY_CHARGE, amounts[i],
-			((struct settlement_row *)r.rows)->settlement_id);
-		ok = (store_entry_add(tx, &e, desk_reply, &c[i]),
-		    desk_wait(desk, &c[i]));
-		why = c[i].err;
+	if (ok) {
+		int64_t made = ((struct settlement_row *)r.rows)->settlement_id;
+		struct deed d = deed(b, BOOKING_CHARGE, made);
+		add_leg(&d, ACCOUNT_MEMBER, members[0], first);
+		add_leg(&d, ACCOUNT_MEMBER, members[1], second);
+		add_leg(&d, ACCOUNT_COST, 0, -first - second);
+		if (id)
+			*id = made;
+		ok = (store_booking_add(
+			  tx, &d.booking, d.legs, d.n, desk_reply, &c),
+		    desk_wait(desk, &c));
+		why = c.err;
 	}
 	reply_free(&r);
 	if (!ok) {
@@ -79,23 +159,6 @@ static bool settle(struct desk *desk, const struct books *b, money invoice,
 		*err = why;
 		return false;
 	}
-	return desk_commit(desk, tx, err);
-}
-
-static bool add(
-    struct desk *desk, const struct entry_row *e, struct err *err, int64_t *id)
-{
-	struct store_tx *tx = desk_begin(desk);
-	struct reply r = {.size = sizeof(struct entry_row)};
-	store_entry_add(tx, e, desk_reply, &r);
-	if (!desk_wait(desk, &r)) {
-		*err = r.err;
-		store_rollback(tx);
-		return false;
-	}
-	if (id)
-		*id = ((struct entry_row *)r.rows)->entry_id;
-	reply_free(&r);
 	return desk_commit(desk, tx, err);
 }
 
@@ -127,8 +190,10 @@ static void a_late_charge_is_refused(struct desk *desk)
 	struct err err;
 	int64_t id = 0;
 	CHECK(settle(desk, &b, 1000, 1000, 400, 600, &err, &id));
-	struct entry_row late = entry(&b, b.second, ENTRY_CHARGE, 1, id);
-	CHECK(!add(desk, &late, &err, NULL));
+	struct deed late = deed(&b, BOOKING_CHARGE, id);
+	add_leg(&late, ACCOUNT_MEMBER, b.second, 1);
+	add_leg(&late, ACCOUNT_COST, 0, -1);
+	CHECK(!book(desk, &late, &err, NULL));
 	CHECK(strstr(err.text, "charges add up to 1001"));
 }
 
@@ -158,60 +223,107 @@ static void a_payment_is_reversed_once_and_exactly(struct desk *desk)
 	struct books b = open_books(desk);
 	struct err err;
 	int64_t id = 0;
-	struct entry_row p = entry(&b, b.second, ENTRY_PAYMENT, 500, 0);
-	p.method = "cash";
-	p.paid_on = "2026-11-21";
-	CHECK(add(desk, &p, &err, &id));
-	struct entry_row r = entry(&b, b.second, ENTRY_REVERSAL, -499, 0);
-	r.reverses_id = id;
-	CHECK(!add(desk, &r, &err, NULL));
-	CHECK(strstr(err.text, "negated entry"));
-	r.amount_minor = -500;
-	r.member_id = b.s.student;
-	CHECK(!add(desk, &r, &err, NULL));
-	r.member_id = b.second;
-	int64_t reversal = 0;
-	CHECK(add(desk, &r, &err, &reversal));
-	CHECK(!add(desk, &r, &err, NULL));
+	struct deed p = payment(&b, b.second, 500);
+	p.booking.method = "cash";
+	p.booking.paid_on = "2026-11-21";
+	CHECK(book(desk, &p, &err, &id));
+	int64_t booking = booking_of(desk, &b, id);
+	struct deed odd = payment(&b, b.second, 499);
+	odd.booking.kind = BOOKING_REVERSAL; /* names no original */
+	CHECK(!book(desk, &odd, &err, NULL));
+	CHECK(reverse(desk, &b, booking, &err));
+	CHECK(!reverse(desk, &b, booking, &err));
 	CHECK(strstr(err.text, "reversed already"));
-	r.reverses_id = reversal;
-	r.amount_minor = 500;
-	CHECK(!add(desk, &r, &err, NULL)); /* a reversal of a reversal */
 	struct store_tx *tx = desk_begin_read(desk);
 	struct reply e = {.size = sizeof(struct entry_row)},
-		     l = {.size = sizeof(struct balance_row)}, k = {0};
+		     l = {.size = sizeof(struct balance_row)}, k = {0},
+		     all = {.size = sizeof(struct entry_row)};
 	ASK(desk, e, store_entry(tx, b.s.studio, id, desk_reply, &e));
-	CHECK_INT(((struct entry_row *)e.rows)->reversed_by_id, reversal);
+	int64_t reversal = ((struct entry_row *)e.rows)->reversed_by_id;
+	CHECK(reversal > id);
 	ASK(desk, l,
 	    store_balances(
 		tx, b.s.studio, b.s.workshop, b.second, desk_reply, &l));
 	CHECK_INT(((struct balance_row *)l.rows)->paid_minor, 0);
 	ASK(desk, k,
-	    store_entries(tx, b.s.studio, 0, b.second, ENTRY_PAYMENT,
+	    store_entries(tx, b.s.studio, 0, b.second, BOOKING_PAYMENT,
 		(struct page){0, 10}, desk_reply, &k));
 	CHECK_INT(k.n, 1);
+	ASK(desk, all,
+	    store_entries(tx, b.s.studio, b.s.workshop, b.second, -1,
+		(struct page){id, 10}, desk_reply, &all));
+	CHECK_INT(all.n, 1);
+	CHECK_INT(((struct entry_row *)all.rows)->amount_minor, -500);
+	CHECK_INT(((struct entry_row *)all.rows)->reverses_id, id);
 	store_rollback(tx);
+	CHECK(!reverse(desk, &b, booking_of(desk, &b, reversal), &err));
 	reply_free(&e);
 	reply_free(&l);
+	reply_free(&all);
 }
 
-static void entries_that_break_a_rule_are_refused(struct desk *desk)
+static void a_line_of_the_bank_is_booked_once(struct desk *desk)
+{
+	struct books b = open_books(desk), other = open_books(desk);
+	struct err err;
+	int64_t id = 0, again = 0;
+	char first[60];
+	struct deed p = payment(&b, b.second, 500);
+	p.booking.bank_reference = "2026-11-20/17";
+	CHECK(book(desk, &p, &err, &id));
+	CHECK(!book(desk, &p, &err, NULL));
+	CHECK_INT(err.kind, ERR_CONFLICT);
+	snprintf(first, sizeof(first), "as booking %lld",
+	    (long long)booking_of(desk, &b, id));
+	CHECK(strstr(err.text, first));
+	struct deed theirs = payment(&other, other.second, 500);
+	theirs.booking.bank_reference = p.booking.bank_reference;
+	CHECK(book(desk, &theirs, &err, NULL)); /* another studio's bank */
+	CHECK(reverse(desk, &b, booking_of(desk, &b, id), &err));
+	p.legs[1].member_id = b.s.student; /* it was the other one's */
+	CHECK(book(desk, &p, &err, &again));
+	CHECK(!book(desk, &p, &err, NULL));
+	struct store_tx *tx = desk_begin_read(desk);
+	struct reply r = {.size = sizeof(struct entry_row)};
+	ASK(desk, r,
+	    store_bank_line(
+		tx, b.s.studio, p.booking.bank_reference, desk_reply, &r));
+	CHECK_INT(r.n, 1);
+	CHECK_INT(((struct entry_row *)r.rows)->entry_id, again);
+	store_rollback(tx);
+	reply_free(&r);
+}
+
+static void bookings_that_break_a_rule_are_refused(struct desk *desk)
 {
 	struct books b = open_books(desk);
 	struct err err;
 	int64_t id = 0;
 	CHECK(settle(desk, &b, 1000, 1000, 400, 600, &err, &id));
-	struct entry_row rows[] = {
-	    entry(&b, b.second, ENTRY_PAYMENT, 0, 0),
-	    entry(&b, b.second, ENTRY_PAYMENT, -5, 0),
-	    entry(&b, b.second, ENTRY_PAYMENT, INT64_C(1000000000000001), 0),
-	    entry(&b, b.second, ENTRY_PAYMENT, 5, id),
-	    entry(&b, b.second, ENTRY_CHARGE, 5, 0),
-	    entry(&b, b.second, ENTRY_REVERSAL, -5, 0),
-	    entry(&b, b.s.owner, ENTRY_PAYMENT, 5, 0), /* takes no part */
-	};
-	for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++) {
-		bool ok = add(desk, &rows[i], &err, NULL);
+	struct deed rows[12];
+	size_t n = 0;
+	rows[n++] = payment(&b, b.second, 0);
+	rows[n++] = payment(&b, b.second, -5);
+	rows[n++] = payment(&b, b.second, INT64_C(1000000000000001));
+	rows[n++] = payment(&b, b.s.owner, 5); /* takes no part */
+	rows[n] = payment(&b, b.second, 5);    /* of a settlement */
+	rows[n++].booking.settlement_id = id;
+	rows[n] = payment(&b, b.second, 5); /* a charge of none */
+	rows[n++].booking.kind = BOOKING_CHARGE;
+	rows[n] = payment(&b, b.second, 5); /* does not balance */
+	rows[n++].legs[0].amount_minor = 6;
+	rows[n] = payment(&b, b.second, 5); /* one leg */
+	rows[n++].n = 1;
+	rows[n] = payment(&b, b.second, 5); /* against the wrong account */
+	rows[n++].legs[0].account = ACCOUNT_COST;
+	rows[n] = payment(&b, b.second, 5); /* a payment is no refund */
+	rows[n++].booking.kind = BOOKING_REFUND;
+	rows[n] = payment(&b, b.second, 5); /* a reason is missing */
+	rows[n].booking.kind = BOOKING_WRITE_OFF;
+	rows[n].legs[0].account = ACCOUNT_WRITE_OFF;
+	rows[n++].booking.reason = " ";
+	for (size_t i = 0; i < n; i++) {
+		bool ok = book(desk, &rows[i], &err, NULL);
 		if (ok)
 			printf("row %zu went in\n", i);
 		CHECK(!ok);
@@ -220,21 +332,98 @@ static void entries_that_break_a_rule_are_refused(struct desk *desk)
 	s.currency = "USD";
 	struct store_tx *tx = desk_begin(desk);
 	struct reply r = {0};
-	store_settlement_add(tx, &s, desk_reply, &r);
+	store_settlement_add(tx, &s, NULL, 0, desk_reply, &r);
 	CHECK(!desk_wait(desk, &r));
 	CHECK(strstr(r.err.text, "one currency"));
 	store_rollback(tx);
 	struct books other = open_books(desk);
-	struct entry_row cross =
-	    entry(&other, other.second, ENTRY_CHARGE, 5, id);
-	CHECK(!add(desk, &cross, &err, NULL)); /* another studio's settlement */
+	struct deed cross = deed(&other, BOOKING_CHARGE, id);
+	add_leg(&cross, ACCOUNT_MEMBER, other.second, 5);
+	add_leg(&cross, ACCOUNT_COST, 0, -5);
+	CHECK(
+	    !book(desk, &cross, &err, NULL)); /* another studio's settlement */
+}
+
+/* A leg for a booking that is over, and two that balance. */
+static void legs_come_with_their_booking(struct desk *desk)
+{
+	struct books b = open_books(desk);
+	struct err err;
+	int64_t id = 0;
+	struct deed p = payment(&b, b.second, 500);
+	CHECK(book(desk, &p, &err, &id));
+	char sql[500];
+	snprintf(sql, sizeof(sql),
+	    "INSERT INTO tearshare.ledger_entry (studio_id, booking_id, "
+	    "account_id, account_kind, workshop_id, currency, amount_minor) "
+	    "SELECT studio_id, booking_id, account_id, account_kind, "
+	    "workshop_id, 'EUR', x FROM tearshare.ledger_entry, "
+	    "unnest(ARRAY[5, -5]) x WHERE account_kind = 'payee' AND "
+	    "studio_id = %lld",
+	    (long long)b.s.studio);
+	static const char *const roles[] = {
+	    "tearshare_daemon", "tearshare_owner", "postgres"};
+	for (size_t i = 0; i < 3; i++) {
+		char *why = NULL, *done = desk_sql(desk, roles[i], sql, &why);
+		CHECK(!done && why && strstr(why, "no more can be added"));
+		free(done);
+		free(why);
+	}
+}
+
+/* An invoice of two lines, booked, and a settlement made of it. */
+static void put_invoice(struct desk *desk, const struct books *b, money total)
+{
+	struct invoice_row row = {.studio_id = b->s.studio,
+	    .workshop_id = b->s.workshop,
+	    .number = "R \"17\" \\ 3",
+	    .currency = "EUR",
+	    .total_minor = total,
+	    .n_lines = 2,
+	    .created_by = b->s.owner};
+	struct invoice_line_row lines[2] = {
+	    {.kind = LINE_ROLLS,
+		.paper_id = b->s.paper,
+		.count = 1,
+		.unit_minor = total - 100,
+		.amount_minor = total - 100,
+		.tax_rate_ppm = -1},
+	    {.kind = LINE_SHIPPING,
+		.description = "by post",
+		.amount_minor = 100,
+		.tax_rate_ppm = -1},
+	};
+	struct store_tx *tx = desk_begin(desk);
+	struct reply r = {.size = sizeof(row)}, k = {0}, s = {0};
+	char ids[40];
+	ASK(desk, r, store_invoice_add(tx, &row, lines, desk_reply, &r));
+	int64_t id = ((struct invoice_row *)r.rows)->invoice_id;
+	struct deed d = deed(b, BOOKING_INVOICE, 0);
+	d.booking.invoice_id = id;
+	add_leg(&d, ACCOUNT_COST, 0, total);
+	add_leg(&d, ACCOUNT_SUPPLIER, 0, -total);
+	ASK(desk, k,
+	    store_booking_add(tx, &d.booking, d.legs, d.n, desk_reply, &k));
+	struct settlement_row settled =
+	    settlement(b, 1000, 0); /* all of it was charged before */
+	struct share_given shares[2] = {
+	    {b->s.student, 400, NULL}, {b->second, 600, NULL}};
+	snprintf(ids, sizeof(ids), "[%lld]", (long long)id);
+	settled.invoices = ids;
+	settled.estimated_minor = 1000 - total;
+	ASK(desk, s,
+	    store_settlement_add(tx, &settled, shares, 2, desk_reply, &s));
+	CHECK(desk_commit(desk, tx, NULL));
+	reply_free(&r);
 }
 
 /* Both roles, with rows in the table: a row trigger would be silent on an empty one. */
 static void what_is_only_added_to_cannot_be_changed(struct desk *desk)
 {
-	static const char *const tables[] = {
-	    "ledger_entry", "settlement", "accepted_plan", "event"};
+	static const char *const tables[] = {"ledger_entry", "booking",
+	    "account", "settlement", "share", "settlement_invoice", "invoice",
+	    "invoice_line", "accepted_plan", "event"};
+	enum { TABLES = sizeof(tables) / sizeof(tables[0]) };
 	static const struct {
 		const char *before, *after;
 	} forms[] = {
@@ -247,12 +436,13 @@ static void what_is_only_added_to_cannot_be_changed(struct desk *desk)
 	struct books b = open_books(desk);
 	struct err err;
 	CHECK(settle(desk, &b, 1000, 1000, 400, 600, &err, NULL));
+	put_invoice(desk, &b, 700);
 	struct event_row event = {.studio_id = b.s.studio, .kind = "tested"};
 	struct store_tx *tx = desk_begin(desk);
 	struct reply r = {0};
 	ASK(desk, r, store_event_add(tx, &event, desk_reply, &r));
 	CHECK(desk_commit(desk, tx, NULL));
-	for (size_t t = 0; t < 4; t++) {
+	for (size_t t = 0; t < TABLES; t++) {
 		char sql[200];
 		snprintf(sql, sizeof(sql),
 		    "SELECT count(*) > 0 FROM tearshare.%s", tables[t]);
@@ -291,12 +481,14 @@ static void sixteen_settlements_at_once_are_one(struct desk *desk)
 	struct settlement_row row = settlement(&b, 1000, 1000);
 	struct store_tx *tx[MANY];
 	struct reply r[MANY] = {0};
+	struct share_given share = {b.second, 1000, NULL};
 	row.number = 1;
+	row.estimated_minor = 1000;
 	for (int i = 0; i < MANY; i++)
 		tx[i] = desk_begin(desk);
 	for (int i = 0; i < MANY; i++) {
 		r[i].size = sizeof(row);
-		store_settlement_add(tx[i], &row, desk_reply, &r[i]);
+		store_settlement_add(tx[i], &row, &share, 1, desk_reply, &r[i]);
 	}
 	/* each waits for the workshop's row: answers come one by one, as those before end */
 	int won = 0, lost = 0;
@@ -314,12 +506,14 @@ static void sixteen_settlements_at_once_are_one(struct desk *desk)
 				continue;
 			}
 			struct reply c = {0};
-			struct entry_row e =
-			    entry(&b, b.second, ENTRY_CHARGE, 1000,
-				((struct settlement_row *)r[i].rows)
-				    ->settlement_id);
+			struct deed d = deed(&b, BOOKING_CHARGE,
+			    ((struct settlement_row *)r[i].rows)
+				->settlement_id);
+			add_leg(&d, ACCOUNT_MEMBER, b.second, 1000);
+			add_leg(&d, ACCOUNT_COST, 0, -1000);
 			ASK(desk, c,
-			    store_entry_add(tx[i], &e, desk_reply, &c));
+			    store_booking_add(tx[i], &d.booking, d.legs, d.n,
+				desk_reply, &c));
 			CHECK(desk_commit(desk, tx[i], NULL));
 			reply_free(&r[i]);
 			won++;
@@ -355,19 +549,47 @@ static void a_damaged_row_is_named(struct desk *desk)
 	static const struct {
 		const char *sql, *what;
 	} rows[] = {
-	    {"UPDATE tearshare.ledger_entry SET amount_minor = 401 WHERE kind "
-	     "= "
-	     "'charge' AND amount_minor = 400",
+	    {"UPDATE tearshare.ledger_entry SET amount_minor = 401 WHERE "
+	     "amount_minor = 400",
+		"does not balance: 1 EUR"},
+	    {"UPDATE tearshare.ledger_entry SET amount_minor = 401 WHERE "
+	     "amount_minor = 400",
 		"its entries add up to 1001"},
+	    {"UPDATE tearshare.ledger_entry SET amount_minor = 401 WHERE "
+	     "amount_minor = 400",
+		"the share is 400, charged was 401"},
+	    {"DELETE FROM tearshare.ledger_entry WHERE amount_minor = 600",
+		"has 2 legs and says 3"},
+	    {"DELETE FROM tearshare.booking WHERE kind = 'payment'",
+		"has no booking"},
+	    {"UPDATE tearshare.ledger_entry SET account_kind = 'supplier' "
+	     "WHERE account_kind = 'payee'",
+		"is not a supplier account"},
+	    {"UPDATE tearshare.ledger_entry SET amount_minor = -amount_minor "
+	     "WHERE amount_minor IN (-500, 500)",
+		"is not more than zero"},
 	    {"UPDATE tearshare.settlement SET invoice_minor = 5 WHERE true",
-		"invoice is 5, charged was 1000"},
-	    {"UPDATE tearshare.ledger_entry SET amount_minor = -7 WHERE kind = "
-	     "'reversal'",
+		"5 is to be shared, charged was 1000"},
+	    {"UPDATE tearshare.share SET share_minor = 399 WHERE share_minor "
+	     "= 400",
+		"add up to 999, 1000 is to be shared"},
+	    {"UPDATE tearshare.ledger_entry SET amount_minor = -7 WHERE "
+	     "amount_minor = -500",
 		"does not match it"},
 	    {"DELETE FROM tearshare.settlement WHERE true",
 		"has no settlement"},
 	    {"DELETE FROM tearshare.enrolment WHERE true",
 		"does not take part"},
+	    {"UPDATE tearshare.invoice_line SET amount_minor = 99 WHERE "
+	     "amount_minor = 100",
+		"add up to 699, it says 2 lines and 700"},
+	    {"DELETE FROM tearshare.invoice_line WHERE line = 2",
+		"the 1 lines of invoice"},
+	    {"DELETE FROM tearshare.settlement_invoice WHERE true",
+		"its invoices and estimates are 1000, they are 300"},
+	    {"UPDATE tearshare.ledger_entry SET amount_minor = -701 WHERE "
+	     "account_kind = 'supplier'",
+		"the invoices add up to 700, the ledger has 701"},
 	};
 	for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++) {
 		struct books b = open_books(desk);
@@ -375,12 +597,10 @@ static void a_damaged_row_is_named(struct desk *desk)
 		int64_t id = 0;
 		char sql[400];
 		CHECK(settle(desk, &b, 1000, 1000, 400, 600, &err, NULL));
-		struct entry_row p = entry(&b, b.second, ENTRY_PAYMENT, 500, 0);
-		CHECK(add(desk, &p, &err, &id));
-		struct entry_row r =
-		    entry(&b, b.second, ENTRY_REVERSAL, -500, 0);
-		r.reverses_id = id;
-		CHECK(add(desk, &r, &err, NULL));
+		put_invoice(desk, &b, 700);
+		struct deed p = payment(&b, b.second, 500);
+		CHECK(book(desk, &p, &err, &id));
+		CHECK(reverse(desk, &b, booking_of(desk, &b, id), &err));
 		CHECK_INT(troubles(desk, b.s.studio, ""), 0);
 		snprintf(sql, sizeof(sql),
 		    "SET session_replication_role = replica; %s AND studio_id "
@@ -388,6 +608,8 @@ static void a_damaged_row_is_named(struct desk *desk)
 		    "%lld",
 		    rows[i].sql, (long long)b.s.studio);
 		free(desk_sql(desk, "postgres", sql, NULL));
+		if (troubles(desk, b.s.studio, rows[i].what) == 0)
+			printf("row %zu: not named: %s\n", i, rows[i].what);
 		CHECK(troubles(desk, b.s.studio, rows[i].what) > 0);
 		CHECK(troubles(desk, 0, rows[i].what) > 0);
 	}
@@ -400,7 +622,9 @@ int main(int argc, char **argv)
 	    T(a_late_charge_is_refused),
 	    T(a_second_settlement_charges_the_difference),
 	    T(a_payment_is_reversed_once_and_exactly),
-	    T(entries_that_break_a_rule_are_refused),
+	    T(a_line_of_the_bank_is_booked_once),
+	    T(bookings_that_break_a_rule_are_refused),
+	    T(legs_come_with_their_booking),
 	    T(what_is_only_added_to_cannot_be_changed),
 	    T(sixteen_settlements_at_once_are_one),
 	    T(a_damaged_row_is_named),

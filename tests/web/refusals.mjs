@@ -34,6 +34,7 @@ function everything() {
 		UNION ALL SELECT 'w' || w.* ::text FROM tearshare.workshop w UNION ALL SELECT 's' || s.* ::text FROM tearshare.stock s
 		UNION ALL SELECT 'p' || p.* ::text FROM tearshare.paper p UNION ALL SELECT 'e' || e.* ::text FROM tearshare.event e
 		UNION ALL SELECT 'l' || l.* ::text FROM tearshare.plan l UNION ALL SELECT 'y' || y.* ::text FROM tearshare.ledger_entry y
+		UNION ALL SELECT 'b' || b.* ::text FROM tearshare.booking b UNION ALL SELECT 'i' || i.* ::text FROM tearshare.invoice i
 		) x(t)`);
 }
 

@@ -141,7 +141,7 @@ async function tryMoney(id, prices) {
 	shares = await checkShares(id, { [cold]: prices[cold] + 749, [hot]: prices[hot] - 1001 });
 	expect(shares.items.every((i) => i.charged_minor === i.share_minor), "and each is charged their share of it", shares);
 	const entries = (await owner.get(`/v1/workshops/${id}/payments?limit=100`)).json.items;
-	expect(entries.some((e) => e.kind === "charge" && e.amount_minor < 0 && e.reason.includes("instead of")), "with a reason that names both totals", entries);
+	expect(entries.some((e) => e.kind === "adjustment" && e.amount_minor < 0 && e.reason.includes("instead of")), "with a reason that names both totals", entries);
 	await books();
 	for (const bad of [[{ paper_id: 99999, amount_minor: 1 }], [{ paper_id: cold, amount_minor: -1 }],
 			[{ paper_id: cold, amount_minor: 1 }, { paper_id: cold, amount_minor: 1 }]])
