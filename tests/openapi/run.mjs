@@ -129,7 +129,7 @@ function call(method, path, headers, body) {
 	const target = new URL(path, url);
 	const via = target.protocol === "https:" ? https : http;
 	return new Promise((done, fail) => {
-		const request = via.request(target, { method, headers, ...agentOptions }, (answer) => {
+		const request = via.request(target, { method, headers, family: 4, ...agentOptions }, (answer) => {
 			const parts = [];
 			answer.on("data", (part) => parts.push(part));
 			answer.on("end", () => done({ status: answer.statusCode, headers: answer.headers, text: Buffer.concat(parts).toString("utf8") }));
