@@ -70,6 +70,13 @@ bool body_add_yes(struct call *call, json_t *body, const char *option,
 	return true;
 }
 
+bool body_add_sharing(struct call *call, json_t *body, struct err *err)
+{
+	return body_add_text(call, body, "policy", "share_policy", err) &&
+	       body_add_yes(call, body, "ceiling", "share_ceiling", err) &&
+	       body_add_yes(call, body, "shipping-each", "shipping_each", err);
+}
+
 static const char *studio_unit(struct call *call, struct err *err)
 {
 	const json_t *studio = call_studio(call, err);

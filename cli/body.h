@@ -14,6 +14,8 @@ bool body_add_text(struct call *call, json_t *body, const char *option,
     const char *member, struct err *err) MUST_USE;
 bool body_add_number(struct call *call, json_t *body, const char *option,
     const char *member, struct err *err) MUST_USE;
+/* --policy, --ceiling and --shipping-each. */
+bool body_add_sharing(struct call *call, json_t *body, struct err *err);
 bool body_add_yes(struct call *call, json_t *body, const char *option,
     const char *member, struct err *err) MUST_USE;
 bool body_add_length(struct call *call, json_t *body, const char *option,

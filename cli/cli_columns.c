@@ -37,6 +37,9 @@ const struct column columns_studio[] = {
 	{ "flattening_days", "flattening", "flattening_days", COL_NUMBER, NULL },
 	{ "count_max", "most sheets", "count_max", COL_NUMBER, NULL },
 	{ "names_on_sheets", "names on sheets", "names_on_sheets", COL_YES, NULL },
+	{ "share_policy", "shared", "share_policy", COL_TEXT, NULL },
+	{ "share_ceiling", "ceiling", "share_ceiling", COL_YES, NULL },
+	{ "shipping_each", "shipping each", "shipping_each", COL_YES, NULL },
 	{ "version", NULL, "version", COL_NUMBER, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
@@ -108,6 +111,9 @@ const struct column columns_workshop[] = {
 	{ "stages", NULL, "stages", COL_NUMBER, NULL },
 	{ "papers", "papers", "papers", COL_LIST, NULL },
 	{ "plan", NULL, "accepted_plan_id", COL_NUMBER, NULL },
+	{ "share_policy", NULL, "share_policy", COL_TEXT, NULL },
+	{ "share_ceiling", NULL, "share_ceiling", COL_YES, NULL },
+	{ "shipping_each", NULL, "shipping_each", COL_YES, NULL },
 	{ "version", NULL, "version", COL_NUMBER, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };

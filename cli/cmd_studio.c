@@ -39,6 +39,7 @@ bool cmd_studio_change(struct call *call, struct err *err)
 		  body_add_number(call, body, "count-max", "count_max", err) &&
 		  body_add_yes(
 		      call, body, "names-on-sheets", "names_on_sheets", err) &&
+		  body_add_sharing(call, body, err) &&
 		  body_is_filled(call, body, err) &&
 		  call_change(call, "PATCH", json_incref(body), &studio, err,
 		      "/v1/studio");

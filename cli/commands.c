@@ -26,6 +26,7 @@ const struct option_row option_rows[] = {
 	/* for some */
 	{ "active", 0, "yes|no", "yes no", "whether it is still in use" },
 	{ "available", 0, "COUNT|any", "any", "how many there are" },
+	{ "ceiling", 0, "yes|no", "yes no", "whether nobody pays more than their own sheets alone would have cost" },
 	{ "closes", 0, "WHEN", NULL, "when asking ends: \"2026-11-27 17:00\"" },
 	{ "colour", 0, "TEXT", NULL, "colour of the paper" },
 	{ "contact", 0, "TEXT", NULL, "one way to reach the member" },
@@ -57,12 +58,14 @@ const struct option_row option_rows[] = {
 	{ "paper", 'p', "PAPER", NULL, "which paper: its number or name" },
 	{ "pdf", 0, "FILE", "FILE", "write a PDF to this file" },
 	{ "place", 0, "TEXT", NULL, "where it lies" },
+	{ "policy", 0, "POLICY", "order torn", "what is shared: order, the whole; or torn, without the roll-ends, which the studio keeps" },
 	{ "price", 0, "AMOUNT", NULL, "price of one: 192.00" },
 	{ "reason", 0, "TEXT", NULL, "why" },
 	{ "reference", 0, "TEXT", NULL, "number of the slip or transfer" },
 	{ "role", 0, "ROLE", "student instructor treasurer owner", "student, instructor, treasurer or owner; may be repeated" },
 	{ "ruler", 0, "LENGTH", NULL, "smallest step of the ruler" },
 	{ "seen", 0, "VERSION", NULL, "change it only if this is still its version" },
+	{ "shipping-each", 0, "yes|no", "yes no", "whether shipping is shared in equal parts instead of by area" },
 	{ "side-up", 0, "TEXT", NULL, "which side of the paper is up" },
 	{ "size", 0, "SIZE", NULL, "across x along: 9x12.5in" },
 	{ "sliver", 0, "LENGTH", NULL, "narrowest trim that can be torn" },
@@ -85,7 +88,8 @@ const char general_options[] =
 	"help plain json profile server ca key-file wait once version";
 
 #define STUDIO "name currency time-zone measure ruler sliver oversize stages straightedge " \
-	"table keep side-up flattening-days count-max names-on-sheets seen"
+	"table keep side-up flattening-days count-max names-on-sheets " \
+	"policy ceiling shipping-each seen"
 
 /* name, verb, words, help, options, columns, least and most words, function, local */
 const struct command commands[] = {
@@ -103,8 +107,8 @@ const struct command commands[] = {
 
 	{ "workshop", "list", "", "show the workshops", "", columns_workshop, 0, 0, cmd_workshop_list, false },
 	{ "workshop", "show", "[WORKSHOP]", "show one workshop", "workshop", columns_workshop, 0, 1, cmd_workshop_show, false },
-	{ "workshop", "add", "NAME", "set up a workshop", "closes starts days flat paper stages", columns_workshop, 1, 1, cmd_workshop_add, false },
-	{ "workshop", "change", "[WORKSHOP]", "change a workshop", "workshop name closes starts days flat paper stages seen", columns_workshop, 0, 1, cmd_workshop_change, false },
+	{ "workshop", "add", "NAME", "set up a workshop", "closes starts days flat paper stages policy ceiling shipping-each", columns_workshop, 1, 1, cmd_workshop_add, false },
+	{ "workshop", "change", "[WORKSHOP]", "change a workshop", "workshop name closes starts days flat paper stages policy ceiling shipping-each seen", columns_workshop, 0, 1, cmd_workshop_change, false },
 	{ "workshop", "use", "WORKSHOP", "make it the one that is meant when none is named", "", columns_workshop, 1, 1, cmd_workshop_use, false },
 	{ "workshop", "members", "[WORKSHOP]", "show who takes part", "workshop", columns_member, 0, 1, cmd_workshop_members, false },
 	{ "workshop", "admit", "MEMBER", "let a member take part", "workshop", columns_member, 1, 1, cmd_workshop_admit, false },

@@ -12,6 +12,7 @@
 
 #include "question.h"
 
+static const char *const policies[] = {"order", "torn", NULL};
 static const char *const measures[] = {"inch", "mm", "cm", NULL};
 
 /* ---- studios ---- */
@@ -49,6 +50,12 @@ static const char *const measures[] = {"inch", "mm", "cm", NULL};
 		(base) + offsetof(struct studio, count_max), NULL, 0},         \
 	    {p "names_on_sheets", COLUMN_BOOL,                                 \
 		(base) + offsetof(struct studio, names_on_sheets), NULL, 0},   \
+	    {p "share_policy", COLUMN_WORD,                                    \
+		(base) + offsetof(struct studio, share_policy), policies, 0},  \
+	    {p "share_ceiling", COLUMN_BOOL,                                   \
+		(base) + offsetof(struct studio, share_ceiling), NULL, 0},     \
+	    {p "shipping_each", COLUMN_BOOL,                                   \
+		(base) + offsetof(struct studio, shipping_each), NULL, 0},     \
 	{                                                                      \
 		p "version", COLUMN_INT,                                       \
 		    (base) + offsetof(struct studio, version), NULL, 0         \
@@ -78,6 +85,8 @@ static const struct shape caller_shape = SHAPE(struct caller, caller_columns);
 	"s_straightedge_u, s.table_u AS s_table_u, s.keep_u AS s_keep_u, "     \
 	"s.side_up AS s_side_up, s.flattening_days AS s_flattening_days, "     \
 	"s.count_max AS s_count_max, s.names_on_sheets AS s_names_on_sheets, " \
+	"s.share_policy AS s_share_policy, s.share_ceiling AS "                \
+	"s_share_ceiling, s.shipping_each AS s_shipping_each, "                \
 	"s.version AS s_version"
 
 /* The CTE marks the use; it touches no row while the last mark is younger than a minute, and
@@ -150,7 +159,8 @@ static const struct question studio_change = {
     "UPDATE studio SET name = $3, currency = $4, time_zone = $5, measure = $6, "
     "ruler_u = $7, sliver_u = $8, oversize_u = $9, stages = $10, "
     "straightedge_u = $11, table_u = $12, keep_u = $13, side_up = $14, "
-    "flattening_days = $15, count_max = $16, names_on_sheets = $17, version = "
+    "flattening_days = $15, count_max = $16, names_on_sheets = $17, "
+    "share_policy = $18, share_ceiling = $19, shipping_each = $20, version = "
     "version + 1 WHERE studio_id = $1 AND version = $2 RETURNING *",
     &studio_shape, true};
 
@@ -175,6 +185,9 @@ void store_studio_change(struct store_tx *tx, const struct studio *studio,
 	give_int(&given, studio->flattening_days);
 	give_int(&given, studio->count_max);
 	give_bool(&given, studio->names_on_sheets);
+	give_text(&given, word_of(policies, studio->share_policy));
+	give_bool(&given, studio->share_ceiling);
+	give_bool(&given, studio->shipping_each);
 	tx_ask(tx, &studio_change, &given, fn, ctx);
 }
 

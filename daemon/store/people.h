@@ -37,6 +37,8 @@ struct studio {
 	int64_t flattening_days;
 	int64_t count_max;    /* sheets in one request */
 	bool names_on_sheets; /* first names on prints; otherwise codes only */
+	int64_t share_policy; /* enum share_policy: with what workshops begin */
+	bool share_ceiling, shipping_each;
 	int64_t version;
 };
 

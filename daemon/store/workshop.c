@@ -19,6 +19,7 @@ extern const struct shape member_shape; /* people.c */
 
 static const char *const states[] = {
     "open", "closed", "planned", "torn", "settled", NULL};
+static const char *const policies[] = {"order", "torn", NULL};
 
 /* clang-format off */
 #define WORKSHOP_FIELDS(at) \
@@ -35,6 +36,9 @@ static const char *const states[] = {
 	{"stages", COLUMN_INT, (at) + offsetof(struct workshop_row, stages), NULL, 0}, \
 	{"accepted_plan_id", COLUMN_INT, (at) + offsetof(struct workshop_row, accepted_plan_id), NULL, 0}, \
 	{"papers", COLUMN_TEXT, (at) + offsetof(struct workshop_row, papers), NULL, 0}, \
+	{"share_policy", COLUMN_WORD, (at) + offsetof(struct workshop_row, share_policy), policies, 0}, \
+	{"share_ceiling", COLUMN_BOOL, (at) + offsetof(struct workshop_row, share_ceiling), NULL, 0}, \
+	{"shipping_each", COLUMN_BOOL, (at) + offsetof(struct workshop_row, shipping_each), NULL, 0}, \
 	{"version", COLUMN_INT, (at) + offsetof(struct workshop_row, version), NULL, 0}
 static const struct column workshop_columns[] = {WORKSHOP_FIELDS(0)};
 static const struct column look_columns[] = {
@@ -52,6 +56,7 @@ static const struct shape look_shape =
 	"w.studio_id, w.workshop_id, w.name, w.closes_at, w.starts_on, "       \
 	"w.days, w.flat_on, w.state, (w.state = 'open' AND w.closes_at > "     \
 	"now()) AS takes_requests, w.stages, w.accepted_plan_id, w.version, "  \
+	"w.share_policy, w.share_ceiling, w.shipping_each, "                   \
 	"(SELECT to_char(w.closes_at AT TIME ZONE t.time_zone, 'Dy "           \
 	"YYYY-MM-DD HH24:MI') FROM studio t WHERE t.studio_id = "              \
 	"w.studio_id) AS closes_local"
@@ -150,12 +155,21 @@ void store_workshop_look(struct store_tx *tx, int64_t studio_id,
 static const struct question workshop_add = {
     "WITH " PAPERS_GIVEN(
 	"$8") ", w AS (INSERT INTO workshop (studio_id, name, closes_at, "
-	      "starts_on, days, flat_on, stages) VALUES ($1, $2, $3, $4, $5, "
-	      "$6, $7) RETURNING *), p AS (INSERT INTO workshop_paper "
+	      "starts_on, days, flat_on, stages, share_policy, share_ceiling, "
+	      "shipping_each) VALUES ($1, $2, $3, $4, $5, $6, $7, $9, $10, "
+	      "$11) RETURNING *), p AS (INSERT INTO workshop_paper "
 	      "(studio_id, workshop_id, paper_id) SELECT w.studio_id, "
 	      "w.workshop_id, papers.paper_id FROM w, papers) "
 	      "SELECT " WORKSHOP_GIVEN() " FROM w",
     &workshop_shape, true};
+
+static void give_sharing(
+    struct given *given, const struct workshop_row *workshop)
+{
+	give_text(given, word_of(policies, workshop->share_policy));
+	give_bool(given, workshop->share_ceiling);
+	give_bool(given, workshop->shipping_each);
+}
 
 void store_workshop_add(struct store_tx *tx,
     const struct workshop_row *workshop, store_rows_fn *fn, void *ctx)
@@ -169,13 +183,16 @@ void store_workshop_add(struct store_tx *tx,
 	give_text(&given, workshop->flat_on);
 	give_int(&given, workshop->stages);
 	give_text(&given, workshop->papers ? workshop->papers : "[]");
+	give_sharing(&given, workshop);
 	tx_ask(tx, &workshop_add, &given, fn, ctx);
 }
 
 static const struct question workshop_change = {
     "WITH " PAPERS_GIVEN(
 	"$10") ", w AS (UPDATE workshop SET name = $4, closes_at = $5, "
-	       "starts_on = $6, days = $7, flat_on = $8, stages = $9, version "
+	       "starts_on = $6, days = $7, flat_on = $8, stages = $9, "
+	       "share_policy = $11, share_ceiling = $12, shipping_each = $13, "
+	       "version "
 	       "= version + 1 WHERE studio_id = $1 AND workshop_id = $2 AND "
 	       "version = $3 RETURNING *), gone AS (DELETE FROM workshop_paper "
 	       "p USING w WHERE p.studio_id = w.studio_id AND p.workshop_id = "
@@ -200,6 +217,7 @@ void store_workshop_change(struct store_tx *tx,
 	give_text(&given, workshop->flat_on);
 	give_int(&given, workshop->stages);
 	give_text(&given, workshop->papers ? workshop->papers : "[]");
+	give_sharing(&given, workshop);
 	tx_ask(tx, &workshop_change, &given, fn, ctx);
 }
 

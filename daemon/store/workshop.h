@@ -34,6 +34,8 @@ struct workshop_row {
 	int64_t stages;           /* 2 or 3 */
 	int64_t accepted_plan_id; /* or 0 */
 	const char *papers;       /* JSON list of paper ids: "[1,2]" */
+	int64_t share_policy;     /* enum share_policy */
+	bool share_ceiling, shipping_each;
 	int64_t version;
 };
 

@@ -24,6 +24,8 @@ const char *workshop_state_name(int64_t state)
 	return state_names[state];
 }
 
+const char *const share_policies[] = {"order", "torn", NULL};
+
 struct holding {
 	struct call *call;
 	struct workshop_row row;
@@ -98,6 +100,19 @@ static const char *papers_text(struct call *call, const struct workshop_in *in)
 	return call_printf(call, "%s]", text);
 }
 
+struct workshop_in workshop_in_new(const struct call *call)
+{
+	const struct studio *s = &call->caller.studio;
+
+	return (struct workshop_in){
+	    .days = 1,
+	    .stages = s->stages,
+	    .share_policy = s->share_policy,
+	    .share_ceiling = s->share_ceiling,
+	    .shipping_each = s->shipping_each,
+	};
+}
+
 bool workshop_in_of(
     struct call *call, const struct workshop_row *w, struct workshop_in *in)
 {
@@ -111,6 +126,9 @@ bool workshop_in_of(
 	    .days = w->days,
 	    .flat_on = w->flat_on,
 	    .stages = w->stages,
+	    .share_policy = w->share_policy,
+	    .share_ceiling = w->share_ceiling,
+	    .shipping_each = w->shipping_each,
 	};
 	json_array_foreach(papers, i, id)
 	{
@@ -148,6 +166,9 @@ static void fill_row(struct holding *h)
 	h->row.days = in->days;
 	h->row.flat_on = in->flat_on;
 	h->row.stages = in->stages;
+	h->row.share_policy = in->share_policy;
+	h->row.share_ceiling = in->share_ceiling;
+	h->row.shipping_each = in->shipping_each;
 	h->row.papers = papers_text(call, in);
 }
 
@@ -195,8 +216,6 @@ void act_workshop_add(
 	struct holding *h = holding_new(call, "workshop-added", done);
 
 	h->in = *in;
-	if (h->in.stages == 0)
-		h->in.stages = call->caller.studio.stages;
 	check_in(call, &h->in);
 	if (!call_is_faulty(call))
 		look_up_papers(h);

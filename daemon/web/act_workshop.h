@@ -20,8 +20,15 @@ struct workshop_in {
 	const char *flat_on;   /* day or NULL */
 	int64_t papers[WORKSHOP_PAPERS_MAX];
 	size_t n_papers;
-	int64_t stages; /* 2, 3; 0: the studio's */
+	int64_t stages;       /* 2, 3 */
+	int64_t share_policy; /* enum share_policy */
+	bool share_ceiling, shipping_each;
 };
+
+/* The words of enum share_policy, for json_in_word(). */
+extern const char *const share_policies[];
+/* One day, and otherwise as the studio does. */
+struct workshop_in workshop_in_new(const struct call *call);
 
 typedef void act_workshop_fn(
     struct call *call, const struct workshop_row *workshop);

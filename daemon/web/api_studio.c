@@ -84,7 +84,8 @@ void api_studio_change(struct call *call)
 	static const char *const known[] = {"name", "currency", "time_zone",
 	    "measure", "ruler", "sliver", "oversize", "stages", "straightedge",
 	    "table", "keep", "side_up", "flattening_days", "count_max",
-	    "names_on_sheets", NULL};
+	    "names_on_sheets", "share_policy", "share_ceiling", "shipping_each",
+	    NULL};
 	static const char *const measures[] = {"in", "mm", "cm", NULL};
 	struct studio s = call->caller.studio;
 	struct json_in in;
@@ -107,6 +108,10 @@ void api_studio_change(struct call *call)
 	    &in, "flattening_days", MAY_LACK, 0, 365, &s.flattening_days);
 	json_in_number(&in, "count_max", MAY_LACK, 1, 10000, &s.count_max);
 	json_in_bool(&in, "names_on_sheets", MAY_LACK, &s.names_on_sheets);
+	json_in_word(
+	    &in, "share_policy", MAY_LACK, share_policies, &s.share_policy);
+	json_in_bool(&in, "share_ceiling", MAY_LACK, &s.share_ceiling);
+	json_in_bool(&in, "shipping_each", MAY_LACK, &s.shipping_each);
 	if (!call_is_faulty(call))
 		act_studio_change(call, &s, answer_studio);
 }

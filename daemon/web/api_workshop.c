@@ -59,7 +59,8 @@ static void read_workshop(
     struct call *call, struct workshop_in *w, enum need need)
 {
 	static const char *const known[] = {"name", "closes_at", "starts_on",
-	    "days", "flat_on", "papers", "stages", NULL};
+	    "days", "flat_on", "papers", "stages", "share_policy",
+	    "share_ceiling", "shipping_each", NULL};
 	struct json_in in;
 
 	json_in_begin(&in, call, call->body, "", known);
@@ -71,11 +72,15 @@ static void read_workshop(
 	json_in_ids(
 	    &in, "papers", need, WORKSHOP_PAPERS_MAX, w->papers, &w->n_papers);
 	json_in_number(&in, "stages", MAY_LACK, 2, 3, &w->stages);
+	json_in_word(
+	    &in, "share_policy", MAY_LACK, share_policies, &w->share_policy);
+	json_in_bool(&in, "share_ceiling", MAY_LACK, &w->share_ceiling);
+	json_in_bool(&in, "shipping_each", MAY_LACK, &w->shipping_each);
 }
 
 void api_workshop_add(struct call *call)
 {
-	struct workshop_in w = {.days = 1};
+	struct workshop_in w = workshop_in_new(call);
 
 	read_workshop(call, &w, NEEDED);
 	if (!call_is_faulty(call))

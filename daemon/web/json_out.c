@@ -8,6 +8,7 @@
 
 #include "act_people.h"
 #include "act_shelf.h"
+#include "derive.h"
 #include "measure.h"
 
 static const char *const measure_names[] = {"in", "mm", "cm"};
@@ -81,6 +82,11 @@ json_t *json_studio(const struct call *call, const struct studio *studio)
 	put(o, "flattening_days", json_integer(studio->flattening_days));
 	put(o, "count_max", json_integer(studio->count_max));
 	put(o, "names_on_sheets", json_boolean(studio->names_on_sheets));
+	put(o, "share_policy",
+	    json_text(
+		share_policy_name((enum share_policy)studio->share_policy)));
+	put(o, "share_ceiling", json_boolean(studio->share_ceiling));
+	put(o, "shipping_each", json_boolean(studio->shipping_each));
 	put(o, "version", json_integer(studio->version));
 	return o;
 }
@@ -204,6 +210,11 @@ json_t *json_workshop(const struct workshop_row *workshop)
 	put(o, "takes_requests", json_boolean(workshop->takes_requests));
 	put(o, "stages", json_integer(workshop->stages));
 	put(o, "papers", json_parsed(workshop->papers));
+	put(o, "share_policy",
+	    json_text(
+		share_policy_name((enum share_policy)workshop->share_policy)));
+	put(o, "share_ceiling", json_boolean(workshop->share_ceiling));
+	put(o, "shipping_each", json_boolean(workshop->shipping_each));
 	put(o, "accepted_plan_id", json_id(workshop->accepted_plan_id));
 	put(o, "version", json_integer(workshop->version));
 	return o;

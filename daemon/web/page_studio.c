@@ -12,6 +12,7 @@
 #include "frame.h"
 #include "read.h"
 #include "say.h"
+#include "share_form.h"
 
 static const struct choice systems[] = {
     {"0", "inches: 12 1/2 in"},
@@ -120,6 +121,8 @@ static void write_habits(
 		.label = "First names on the tear sheet",
 		.hint = "Otherwise the prints carry codes only."},
 	    s->names_on_sheets);
+	share_write_rules(
+	    call, h, s->share_policy, s->share_ceiling, s->shipping_each);
 }
 
 void page_studio(struct call *call)
@@ -175,6 +178,8 @@ void page_studio_post(struct call *call)
 	    read_number(call, "flattening_days", "the days", 0, 60);
 	to.count_max = read_number(call, "count_max", "the number", 1, 10000);
 	to.names_on_sheets = field_is_ticked(call, "names_on_sheets");
+	share_read_rules(
+	    call, &to.share_policy, &to.share_ceiling, &to.shipping_each);
 	if (!call_is_faulty(call))
 		act_studio_change(call, &to, on_saved);
 }

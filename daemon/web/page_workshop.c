@@ -14,6 +14,7 @@
 #include "load.h"
 #include "read.h"
 #include "say.h"
+#include "share_form.h"
 #include "workshop_buttons.h"
 #include "zone.h"
 
@@ -120,6 +121,8 @@ static void write_dates(
 static void write_form(
     struct call *call, struct html *h, const struct workshop_row *before)
 {
+	const struct studio *s = &call->caller.studio;
+
 	field_line(call, h,
 	    &(struct field){.name = "name",
 		.label = "Name",
@@ -127,6 +130,12 @@ static void write_form(
 	write_dates(call, h, before);
 	if (!before || before->state == WORKSHOP_OPEN)
 		write_papers(call, h, before);
+	if (before)
+		share_write_rules(call, h, before->share_policy,
+		    before->share_ceiling, before->shipping_each);
+	else
+		share_write_rules(call, h, s->share_policy, s->share_ceiling,
+		    s->shipping_each);
 }
 
 /* ---- reading it ---- */
@@ -177,6 +186,8 @@ static bool read_form(struct call *call, struct workshop_in *in, bool papers)
 	in->starts_on = read_day(call, "starts_on", "the first day", true);
 	in->days = read_number(call, "days", "the number of days", 1, 60);
 	in->flat_on = read_day(call, "flat_on", "the day it lies flat", false);
+	share_read_rules(
+	    call, &in->share_policy, &in->share_ceiling, &in->shipping_each);
 	if (papers)
 		read_papers(call, in);
 	return call->n_faults == 0;
@@ -223,7 +234,7 @@ static void on_made(struct call *call, const struct workshop_row *workshop)
 
 static void make(struct call *call)
 {
-	struct workshop_in in = {0};
+	struct workshop_in in = workshop_in_new(call);
 
 	read_form(call, &in, true);
 	if (!call_is_faulty(call))
