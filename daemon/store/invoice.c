@@ -212,9 +212,8 @@ static const struct question lines_of_invoice = {LINES
     &line_shape, false};
 static const struct question lines_of_workshop = {LINES
     "JOIN invoice i ON i.studio_id = l.studio_id AND i.invoice_id = "
-    "l.invoice_id WHERE i.studio_id = $1 AND i.workshop_id = $2 AND NOT EXISTS "
-    "(SELECT 1 FROM invoice r WHERE r.studio_id = i.studio_id AND "
-    "r.replaces_id = i.invoice_id) ORDER BY l.invoice_id, l.line",
+    "l.invoice_id WHERE i.studio_id = $1 AND i.workshop_id = $2 ORDER BY "
+    "l.invoice_id, l.line",
     &line_shape, false};
 
 void store_invoice_lines(struct store_tx *tx, int64_t studio_id,

@@ -64,7 +64,7 @@ void store_invoice(struct store_tx *tx, int64_t studio_id, int64_t invoice_id,
 /* struct invoice_row, by id; all: with those that were replaced and what withdrew them */
 void store_invoices(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
     bool all, store_rows_fn *fn, void *ctx);
-/* struct invoice_line_row: of one invoice, or (invoice_id 0) of all in force of a workshop */
+/* struct invoice_line_row: of one invoice, or (invoice_id 0) of all of a workshop */
 void store_invoice_lines(struct store_tx *tx, int64_t studio_id,
     int64_t workshop_id, int64_t invoice_id, store_rows_fn *fn, void *ctx);
 /* int64_t: the booking of an invoice that is not reversed yet; no row when its total is 0 */

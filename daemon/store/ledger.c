@@ -152,6 +152,12 @@ static const char *const booking_kinds[] = {"charge", "adjustment", "payment",
     "refund", "reversal", "correction", "write-off", "transfer", "carry",
     "invoice", "stock-in", "stock-out", NULL};
 
+const char *account_kind_name(int64_t kind)
+{
+	return kind >= 0 && kind <= ACCOUNT_CAPITAL ? account_kinds[kind]
+						    : NULL;
+}
+
 const char *booking_kind_name(int64_t kind)
 {
 	return kind >= 0 && kind <= BOOKING_STOCK_OUT ? booking_kinds[kind]
@@ -188,8 +194,9 @@ static const struct column entry_columns[] = {
 /* clang-format on */
 static const struct shape entry_shape = SHAPE(struct entry_row, entry_columns);
 
-/* Of entries e and their bookings b. */
-#define ENTRY_COLUMNS                                                          \
+/* Of entries e and their bookings b; what was added in the same statement is seen in its own
+ * rows only. */
+#define ENTRY_COLUMNS_AMONG(entries)                                           \
 	"e.studio_id, e.entry_id, e.booking_id, e.workshop_id, e.member_id, "  \
 	"b.kind, CASE WHEN b.settlement_id IS NULL THEN -e.amount_minor ELSE " \
 	"e.amount_minor END AS amount_minor, e.currency, b.settlement_id, "    \
@@ -202,13 +209,14 @@ static const struct shape entry_shape = SHAPE(struct entry_row, entry_columns);
 	"r.reverses_id = b.booking_id AND o.member_id = e.member_id AND "      \
 	"o.workshop_id = e.workshop_id AND o.amount_minor = -e.amount_minor "  \
 	"LIMIT 1) AS reversed_by_id, b.payer_id, a.member_id AS "              \
-	"account_member_id, (SELECT pa.member_id FROM ledger_entry pe JOIN "   \
+	"account_member_id, (SELECT pa.member_id FROM " entries " pe JOIN "    \
 	"account pa ON pa.studio_id = pe.studio_id AND pa.account_id = "       \
 	"pe.account_id WHERE pe.studio_id = e.studio_id AND pe.booking_id = "  \
 	"e.booking_id AND pe.account_kind = 'payee' LIMIT 1) AS payee_id, "    \
 	"b.method, b.reference, b.reason, b.bank_reference, b.paid_on, "       \
 	"b.created_at, b.created_by, b.key_id, m.name AS member_name, p.name " \
 	"AS payer_name"
+#define ENTRY_COLUMNS ENTRY_COLUMNS_AMONG("ledger_entry")
 #define ENTRY_NAMES                                                            \
 	" JOIN account a ON a.studio_id = e.studio_id AND a.account_id = "     \
 	"e.account_id JOIN member m ON m.studio_id = e.studio_id AND "         \
@@ -241,8 +249,8 @@ static const struct question booking_add = {
     "account_id, account_kind, workshop_id, member_id, currency, "
     "amount_minor) SELECT b.studio_id, b.booking_id, l.account_id, l.kind, "
     "l.workshop_id, l.member_id, $17, l.amount_minor FROM b CROSS JOIN legs l "
-    "ORDER BY l.n RETURNING *) SELECT " ENTRY_COLUMNS
-    " FROM e CROSS JOIN b" ENTRY_NAMES "ORDER BY e.entry_id",
+    "ORDER BY l.n RETURNING *) SELECT " ENTRY_COLUMNS_AMONG(
+	"e") " FROM e CROSS JOIN b" ENTRY_NAMES "ORDER BY e.entry_id",
     &entry_shape, true};
 
 static void legs_text(struct text *out, const struct leg *legs, size_t n)
@@ -304,8 +312,8 @@ static const struct question booking_reverse = {
     "b.studio_id, b.booking_id, l.account_id, l.account_kind, l.workshop_id, "
     "l.member_id, l.currency, -l.amount_minor FROM b JOIN ledger_entry l ON "
     "l.studio_id = b.studio_id AND l.booking_id = b.reverses_id ORDER BY "
-    "l.entry_id RETURNING *) SELECT " ENTRY_COLUMNS
-    " FROM e CROSS JOIN b" ENTRY_NAMES "ORDER BY e.entry_id",
+    "l.entry_id RETURNING *) SELECT " ENTRY_COLUMNS_AMONG(
+	"e") " FROM e CROSS JOIN b" ENTRY_NAMES "ORDER BY e.entry_id",
     &entry_shape, true};
 
 void store_booking_reverse(struct store_tx *tx,
@@ -465,4 +473,36 @@ void store_totals(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
 	give_int(&given, studio_id);
 	give_int(&given, workshop_id);
 	tx_ask(tx, &totals, &given, fn, ctx);
+}
+
+/* ---- what a plan moved off and onto the shelf ---- */
+
+/* clang-format off */
+static const struct column shelf_columns[] = {
+	{"paper_id", COLUMN_INT, offsetof(struct shelf_row, paper_id), NULL, 0},
+	{"used_minor", COLUMN_INT, offsetof(struct shelf_row, used_minor), NULL, 0},
+	{"kept_minor", COLUMN_INT, offsetof(struct shelf_row, kept_minor), NULL, 0},
+};
+/* clang-format on */
+static const struct shape shelf_shape = SHAPE(struct shelf_row, shelf_columns);
+
+static const struct question shelf_moves = {
+    "SELECT s.paper_id, coalesce(sum(e.amount_minor) FILTER (WHERE "
+    "s.from_plan_id IS DISTINCT FROM $3), 0) AS used_minor, "
+    "-coalesce(sum(e.amount_minor) FILTER (WHERE s.from_plan_id = $3), 0) AS "
+    "kept_minor FROM booking b JOIN ledger_entry e ON e.studio_id = "
+    "b.studio_id AND e.booking_id = b.booking_id AND e.account_kind = 'cost' "
+    "JOIN stock s ON s.studio_id = b.studio_id AND s.stock_id = b.stock_id "
+    "WHERE b.studio_id = $1 AND b.workshop_id = $2 AND b.plan_id = $3 GROUP BY "
+    "s.paper_id ORDER BY s.paper_id",
+    &shelf_shape, false};
+
+void store_shelf_moves(struct store_tx *tx, int64_t studio_id,
+    int64_t workshop_id, int64_t plan_id, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_int(&given, workshop_id);
+	give_int(&given, plan_id);
+	tx_ask(tx, &shelf_moves, &given, fn, ctx);
 }

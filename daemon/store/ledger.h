@@ -24,6 +24,8 @@ enum account_kind { /* as sql/008_books.sql tells them */
 	ACCOUNT_CAPITAL,
 };
 
+const char *account_kind_name(int64_t kind); /* "write-off"; NULL: no kind */
+
 enum booking_kind {
 	BOOKING_CHARGE,     /* a member's share, by the first settlement */
 	BOOKING_ADJUSTMENT, /* new shares less old ones, by a later settlement */
@@ -122,6 +124,12 @@ struct balance_row { /* per member of a workshop */
 	money charged_minor, paid_minor; /* what is owed: charged - paid */
 };
 
+struct shelf_row { /* what a plan moved off and onto the shelf, by paper */
+	int64_t paper_id;
+	money used_minor,
+	    kept_minor; /* at the value of stock taken, put there */
+};
+
 struct total_row {         /* per account of one workshop */
 	int64_t account;   /* enum account_kind */
 	int64_t member_id; /* holder, or 0 */
@@ -161,6 +169,9 @@ void store_bank_line(struct store_tx *tx, int64_t studio_id,
 /* struct balance_row, by member id; member_id 0: of all */
 void store_balances(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
     int64_t member_id, store_rows_fn *fn, void *ctx);
+/* struct shelf_row */
+void store_shelf_moves(struct store_tx *tx, int64_t studio_id,
+    int64_t workshop_id, int64_t plan_id, store_rows_fn *fn, void *ctx);
 /* struct total_row: what the accounts of a workshop add up to */
 void store_totals(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
     store_rows_fn *fn, void *ctx);

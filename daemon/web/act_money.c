@@ -14,8 +14,8 @@
 #include "counting.h"
 #include "invoicing.h"
 #include "measure.h"
-#include "money.h"
 #include "rows.h"
+#include "text.h"
 
 struct dealing { /* one action */
 	struct call *call;
@@ -189,18 +189,30 @@ static struct share_paper *paper_of(struct shares *shares, int64_t paper_id)
 	return NULL;
 }
 
+/* Lines of an invoice entered by itself cannot be overruled by an amount. */
 static void check_invoices(struct dealing *d)
 {
 	struct call *call = d->call;
 
 	for (size_t i = 0; i < d->n_invoices; i++) {
 		const struct invoice *invoice = &d->invoices[i];
+		const char *pointer =
+		    call_printf(call, "/invoices/%zu/paper_id", i);
 
-		if (paper_of(d->shares, invoice->paper_id) == NULL)
-			call_fault(call,
-			    call_printf(call, "/invoices/%zu/paper_id", i),
+		const struct share_paper *paper =
+		    paper_of(d->shares, invoice->paper_id);
+
+		if (paper == NULL)
+			call_fault(call, pointer,
 			    "Name papers that were planned.",
 			    "paper %lld is not in the plan",
+			    (long long)invoice->paper_id);
+		if (paper != NULL && paper->by_lines)
+			call_fault(call, pointer,
+			    "Replace that invoice, then settle without an "
+			    "amount for this paper.",
+			    "paper %lld is on an invoice that was entered "
+			    "line by line",
 			    (long long)invoice->paper_id);
 		if (invoice->amount_minor < 0 ||
 		    invoice->amount_minor > AMOUNT_MAX)
@@ -211,71 +223,95 @@ static void check_invoices(struct dealing *d)
 			    (long long)invoice->amount_minor);
 		for (size_t k = 0; k < i; k++)
 			if (d->invoices[k].paper_id == invoice->paper_id)
-				call_fault(call,
-				    call_printf(
-					call, "/invoices/%zu/paper_id", i),
+				call_fault(call, pointer,
 				    "Name each paper once.",
 				    "paper %lld is there twice",
 				    (long long)invoice->paper_id);
 	}
 }
 
-/* The invoices as they stand now: those given, and those entered before. */
+/* ---- the settlement itself ---- */
+
+static const char *taken(struct dealing *d, char *text)
+{
+	const char *copy = arena_strdup(d->call->arena, text);
+
+	free(text);
+	return copy;
+}
+
+/* What is invoiced of each paper. */
 static const char *parts_text(struct dealing *d)
 {
 	json_t *list = json_array();
-	char *text = NULL;
-	const char *copy = NULL;
+	const char *text = NULL;
 
 	for (size_t i = 0; i < d->shares->n_papers; i++) {
-		struct share_paper *paper = &d->shares->papers[i];
+		const struct share_paper *paper = &d->shares->papers[i];
 
-		for (size_t k = 0; k < d->n_invoices; k++) {
-			if (d->invoices[k].paper_id != paper->paper_id)
-				continue;
-			paper->invoiced = true;
-			paper->invoice_minor = d->invoices[k].amount_minor;
-		}
 		if (paper->invoiced)
 			json_array_append_new(list,
 			    json_pack("{s: I, s: I}", "paper_id",
 				(json_int_t)paper->paper_id, "amount_minor",
 				(json_int_t)paper->invoice_minor));
 	}
-	text = json_dumps(list, JSON_COMPACT);
-	copy = arena_strdup(d->call->arena, text);
-	free(text);
+	text = taken(d, json_dumps(list, JSON_COMPACT));
 	json_decref(list);
-	return copy;
+	return text;
 }
-
-/* ---- the settlement itself ---- */
 
 static const char *ids_text(struct dealing *d)
 {
 	const struct counting *c = d->counting;
-	const char *text = "[";
+	json_t *list = json_array();
+	const char *text = NULL;
 
 	for (size_t i = 0; i < c->n_invoices; i++)
-		text = call_printf(d->call, "%s%s%lld", text, i ? "," : "",
-		    (long long)c->invoices[i].invoice_id);
-	return call_printf(d->call, "%s]", text);
+		json_array_append_new(
+		    list, json_integer(c->invoices[i].invoice_id));
+	text = taken(d, json_dumps(list, 0));
+	json_decref(list);
+	return text;
 }
 
-static money estimated(const struct shares *shares)
+static const char *policy_text(struct dealing *d)
 {
-	money sum = 0;
+	const struct share_rules *rules = &d->counting->facts.rules;
 
-	for (size_t i = 0; i < shares->n_papers; i++)
-		if (!shares->papers[i].invoiced)
-			sum += shares->papers[i].cost_minor;
-	return sum;
+	return call_printf(d->call,
+	    "{\"policy\": \"%s\", \"ceiling\": %s, \"shipping_each\": %s}",
+	    share_policy_name(rules->policy), rules->ceiling ? "true" : "false",
+	    rules->shipping_each ? "true" : "false");
+}
+
+#define DERIVATION_MAX (64 * 1024 * 1024)
+
+static const char *derivation_text(struct dealing *d)
+{
+	struct text text;
+
+	text_init(&text, DERIVATION_MAX);
+	share_result_write(d->shares->result, &text);
+	return taken(d, text_take(&text));
+}
+
+static bool nothing_is_new(struct dealing *d)
+{
+	const struct settlement_row *last = &d->counting->last;
+	bool same = last->number > 0 &&
+		    last->plan_id == d->counting->plan.plan_id &&
+		    last->invoice_minor == d->shares->invoice_minor &&
+		    strcmp(last->invoices, d->settlement.invoices) == 0;
+
+	for (size_t i = 0; i < d->shares->n_items; i++)
+		same = same && d->shares->items[i].share_minor ==
+				   d->shares->items[i].charged_minor;
+	return same;
 }
 
 static void add_settlement(struct dealing *d)
 {
 	struct call *call = d->call;
-	const struct counting *c = d->counting;
 	money before = 0;
 	struct share_given *given =
 	    arena_array(call->arena, d->shares->n_items + 1, sizeof(*given));
@@ -292,18 +328,37 @@ static void add_settlement(struct dealing *d)
 	d->settlement = (struct settlement_row){
 	    .studio_id = call->caller.studio_id,
 	    .workshop_id = call->workshop.workshop_id,
-	    .plan_id = c->plan.plan_id,
+	    .plan_id = d->counting->plan.plan_id,
 	    .number = 0,
 	    .currency = call->caller.studio.currency,
-	    .invoice_minor = d->shares->sum_minor,
+	    .invoice_minor = d->shares->invoice_minor,
 	    .charged_minor = d->shares->sum_minor - before,
-	    .estimated_minor = estimated(d->shares),
-	    .parts = c->parts,
+	    .estimated_minor = d->shares->estimated_minor,
+	    .used_minor = d->shares->used_minor,
+	    .kept_minor = d->shares->kept_minor,
+	    .parts = parts_text(d),
+	    .policy = policy_text(d),
+	    .derivation = derivation_text(d),
 	    .invoices = ids_text(d),
 	    .created_by = call->caller.member_id,
 	};
-	store_settlement_add(call->tx, &d->settlement, given,
-	    d->shares->n_items, on_settlement, d);
+	if (nothing_is_new(d))
+		call_refuse(call, ERR_CONFLICT, "Nothing is left to charge.",
+		    "workshop %lld is settled with these invoices already",
+		    (long long)call->workshop.workshop_id);
+	else
+		store_settlement_add(call->tx, &d->settlement, given,
+		    d->shares->n_items, on_settlement, d);
+}
+
+/* ---- one amount a paper ---- */
+
+static const struct invoice_row *by_paper(const struct counting *c)
+{
+	for (size_t i = 0; i < c->n_invoices; i++)
+		if (c->invoices[i].by_paper)
+			return &c->invoices[i];
+	return NULL;
 }
 
 static void on_invoice_put(void *ctx, const struct invoice_row *invoice)
@@ -323,78 +378,87 @@ static void on_invoice_put(void *ctx, const struct invoice_row *invoice)
 	add_settlement(d);
 }
 
+/* The lines of the invoice by paper as they are with the amounts given; sees whether they
+ * are others than before. */
+static struct invoice_line_row *lines_by_paper(
+    struct dealing *d, const struct invoice_row *was, size_t *n, bool *is_new)
+{
+	const struct money_facts *f = &d->counting->facts;
+	struct invoice_line_row *lines = arena_array(
+	    d->call->arena, f->n_lines + d->n_invoices + 1, sizeof(*lines));
+
+	*n = 0;
+	*is_new = false;
+	for (size_t i = 0; was && i < f->n_lines; i++)
+		if (f->lines[i].invoice_id == was->invoice_id)
+			lines[(*n)++] = f->lines[i];
+	for (size_t i = 0; i < d->n_invoices; i++) {
+		size_t k = 0;
+
+		while (k < *n && lines[k].paper_id != d->invoices[i].paper_id)
+			k++;
+		if (k < *n &&
+		    lines[k].amount_minor == d->invoices[i].amount_minor)
+			continue;
+		*is_new = true;
+		lines[k] = (struct invoice_line_row){
+		    .kind = LINE_ROLLS,
+		    .paper_id = d->invoices[i].paper_id,
+		    .amount_minor = d->invoices[i].amount_minor,
+		    .tax_rate_ppm = -1,
+		};
+		*n += k == *n;
+	}
+	return lines;
+}
+
 /* One amount a paper is an invoice of one line a paper, and replaces the one before. */
 static void put_invoice(struct dealing *d)
 {
-	struct call *call = d->call;
-	const struct counting *c = d->counting;
-	struct invoice_row invoice = {
-	    .currency = call->caller.studio.currency,
-	    .by_paper = true,
-	};
-	struct invoice_line_row *lines =
-	    arena_array(call->arena, d->shares->n_papers + 1, sizeof(*lines));
-
-	for (size_t i = 0; i < c->n_invoices; i++)
-		if (c->invoices[i].by_paper) {
-			invoice.replaces_id = c->invoices[i].invoice_id;
-			invoice.reason = "another amount was given";
-		}
-	for (size_t i = 0; i < d->shares->n_papers; i++) {
-		const struct share_paper *paper = &d->shares->papers[i];
-
-		if (!paper->invoiced)
-			continue;
-		lines[invoice.n_lines++] = (struct invoice_line_row){
-		    .kind = LINE_ROLLS,
-		    .paper_id = paper->paper_id,
-		    .amount_minor = paper->invoice_minor,
-		    .tax_rate_ppm = -1,
-		};
-		invoice.total_minor += paper->invoice_minor;
-	}
-	invoice_put(call, &invoice, lines, on_invoice_put, d);
-}
-
-static void on_recounted(
-    void *ctx, const void *rows, size_t n, const struct err *err)
-{
-	struct dealing *d = ctx;
-	struct call *call = d->call;
 	struct counting *c = d->counting;
-	const char *parts = NULL;
-	bool same = false;
+	struct money_facts *f = &c->facts;
+	const struct invoice_row *was = by_paper(c);
+	struct invoice_row invoice = {
+	    .currency = d->call->caller.studio.currency,
+	    .by_paper = true,
+	    .replaces_id = was ? was->invoice_id : 0,
+	    .reason = was ? "another amount was given" : "",
+	};
+	bool is_new = false;
+	size_t n = 0, n_all = 0;
+	struct invoice_line_row *lines = lines_by_paper(d, was, &n, &is_new);
+	struct invoice_line_row *all =
+	    arena_array(d->call->arena, f->n_lines + n + 1, sizeof(*all));
 
-	if (call_failed(call, err))
-		return;
-	parts = parts_text(d);
-	same = strcmp(parts, c->parts) == 0;
-	if (c->last.number > 0 && c->last.plan_id == c->plan.plan_id &&
-	    strcmp(c->last.parts, parts) == 0) {
-		call_refuse(call, ERR_CONFLICT, "Nothing is left to charge.",
-		    "workshop %lld is settled with these invoices already",
-		    (long long)call->workshop.workshop_id);
-		return;
+	for (size_t i = 0; i < f->n_lines; i++)
+		if (!was || f->lines[i].invoice_id != was->invoice_id)
+			all[n_all++] = f->lines[i];
+	for (size_t i = 0; i < n; i++) {
+		all[n_all++] = lines[i];
+		invoice.total_minor += lines[i].amount_minor;
 	}
-	c->parts = parts;
-	d->shares = money_shares(call->arena, call->workshop.workshop_id,
-	    c->layouts, c->n_layouts, parts, rows, n);
-	if (same)
-		add_settlement(d);
+	invoice.n_lines = (int64_t)n;
+	f->lines = all;
+	f->n_lines = n_all;
+	d->shares = count_again(c);
+	if (!d->shares)
+		return;
+	if (d->shares_done)
+		d->shares_done(d->call, d->shares);
+	else if (is_new)
+		invoice_put(d->call, &invoice, lines, on_invoice_put, d);
 	else
-		put_invoice(d);
+		add_settlement(d);
 }
 
 static void on_counted_to_settle(void *ctx, struct shares *shares)
 {
 	struct dealing *d = ctx;
-	struct call *call = d->call;
 
 	d->shares = shares;
 	check_invoices(d);
-	if (!call_is_faulty(call))
-		store_balances(call->tx, call->caller.studio_id,
-		    call->workshop.workshop_id, 0, on_recounted, d);
+	if (!call_is_faulty(d->call))
+		put_invoice(d);
 }
 
 void act_settle(struct call *call, const struct invoice *invoices, size_t n,
@@ -405,5 +469,16 @@ void act_settle(struct call *call, const struct invoice *invoices, size_t n,
 	d->invoices = invoices;
 	d->n_invoices = n;
 	d->settlement_done = done;
+	d->counting = count_shares(call, on_counted_to_settle, d);
+}
+
+void act_settle_look(struct call *call, const struct invoice *invoices,
+    size_t n, act_shares_fn *done)
+{
+	struct dealing *d = dealing_new(call);
+
+	d->invoices = invoices;
+	d->n_invoices = n;
+	d->shares_done = done;
 	d->counting = count_shares(call, on_counted_to_settle, d);
 }

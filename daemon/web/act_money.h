@@ -2,14 +2,14 @@
 /*
  * Shares, settlements, payments, statements.  Actions as in act_request.h.
  *
- * Shares are computed by daemon/share and never in SQL: paper by paper the cost (the
- * invoice of that paper, or else the price of the accepted plan) by torn area.
+ * Shares are computed by daemon/share and never in SQL, from the invoices in force, the
+ * prices of the accepted plan for what is not invoiced yet, and what was taken from the shelf.
  */
 #ifndef WEB_ACT_MONEY_H
 #define WEB_ACT_MONEY_H
 
 #include "call.h"
-#include "split.h"
+#include "derive.h"
 
 #define AMOUNT_MAX INT64_C(100000000000)
 
@@ -23,7 +23,9 @@ struct share_row {
 	const char *member_name;
 	int64_t sheets;
 	money share_minor, charged_minor,
-	    paid_minor;           /* balance: charged - paid */
+	    paid_minor; /* balance: charged - paid */
+	money
+	    other_minor; /* of the share: costs of no one paper, and the ceiling */
 	struct share_part *parts; /* one for each paper the member asked for */
 	size_t n_parts;
 };
@@ -31,15 +33,21 @@ struct share_paper {
 	int64_t paper_id;
 	const char *paper_name;
 	money cost_minor; /* the plan's price */
-	bool invoiced;
-	money invoice_minor;
+	bool invoiced;    /* rolls of it were */
+	bool by_lines;    /* on an invoice entered line by line */
+	money
+	    invoice_minor; /* its lines, or the plan's price of what is to be bought */
+	money shared_minor; /* what its members share of it */
 	area area_uu;
 };
 struct shares {
 	int64_t plan_id;
-	money cost_minor, sum_minor;
-	bool invoiced;
-	money invoice_minor;
+	money cost_minor, sum_minor; /* the plan's price; the shares added up */
+	bool invoiced;               /* something was */
+	money
+	    invoice_minor; /* the whole order: invoices, and estimates for the rest */
+	money estimated_minor, used_minor, kept_minor; /* as of a settlement */
+	struct share_result *result;                   /* how it was reckoned */
 	struct share_paper *papers;
 	size_t n_papers;
 	struct share_row
@@ -59,12 +67,19 @@ typedef void act_settlement_fn(
 /* Of call->workshop, locked.  Papers left out keep the invoice (or price) they had. */
 void act_settle(struct call *call, const struct invoice *invoices, size_t n,
     act_settlement_fn *done);
+/* What that would charge; nothing is written. */
+void act_settle_look(struct call *call, const struct invoice *invoices,
+    size_t n, act_shares_fn *done);
 
 typedef void act_entry_fn(struct call *call, const struct entry_row *entry);
-/* A payment to call->workshop, locked: member_id, amount_minor, method, reference, reason, paid_on. */
-void act_pay(
-    struct call *call, const struct entry_row *entry, act_entry_fn *done);
-/* call->entry, a payment. */
+/* What a treasurer books in call->workshop, locked: kind, member_id, amount_minor, method,
+ * reference, bank_reference, reason, paid_on, payer_id, payee_id.  A payment, a refund, a
+ * write-off: of this member; a correction: owed more, or less when negative; a transfer: of
+ * the member's credit to `to`, a member; a carry: to `to`, another workshop.  The entry
+ * of the member. */
+void act_book(struct call *call, const struct entry_row *entry, int64_t to,
+    act_entry_fn *done);
+/* The booking of call->entry: everything but what a settlement charged. */
 void act_reverse(struct call *call, const char *reason, act_entry_fn *done);
 
 struct statement { /* of call->member in one workshop */

@@ -27,9 +27,12 @@ call_fn api_requests, api_request_add, api_request, api_request_change,
 /* api_plan.c */
 call_fn api_plans, api_plan_add, api_plan, api_layout, api_plan_accept,
     api_plan_cancel, api_sheet;
+/* api_invoice.c */
+call_fn api_invoices, api_invoice_add, api_invoice, api_invoice_replace,
+    api_invoice_withdraw, api_account;
 /* api_money.c */
 call_fn api_shares, api_settlements, api_settlement_add, api_payments,
-    api_payment_add;
+    api_payment_add, api_booking_add;
 call_fn api_payment_reverse, api_statement, api_reconciliation;
 
 #endif

@@ -116,24 +116,70 @@ static void on_entry(struct call *call, const struct entry_row *entry)
 	call_answer_json(call, 201, json_entry(call, entry));
 }
 
+static void read_booking(struct json_in *in, struct entry_row *e)
+{
+	e->method = e->reference = e->reason = "";
+	json_in_number(
+	    in, "member_id", NEEDED, 1, INT64_MAX / 16, &e->member_id);
+	json_in_line(in, "method", MAY_LACK, NAME_MAX_SIGNS, &e->method);
+	json_in_line(in, "reference", MAY_LACK, NAME_MAX_SIGNS, &e->reference);
+	if (json_in_has(in, "bank_reference"))
+		json_in_name(in, "bank_reference", MAY_BE_NULL, NAME_MAX_SIGNS,
+		    &e->bank_reference);
+	json_in_day(in, "paid_on", MAY_BE_NULL, &e->paid_on);
+	json_in_number(
+	    in, "payee_id", MAY_LACK, 1, INT64_MAX / 16, &e->payee_id);
+}
+
 void api_payment_add(struct call *call)
 {
-	struct entry_row e = {.method = "", .reference = "", .reason = ""};
+	struct entry_row e = {.kind = BOOKING_PAYMENT};
 	struct json_in in;
 
 	json_in_begin(&in, call, call->body, "",
 	    (const char *const[]){"member_id", "amount_minor", "method",
-		"reference", "paid_on", "reason", NULL});
-	json_in_number(
-	    &in, "member_id", NEEDED, 1, INT64_MAX / 16, &e.member_id);
+		"reference", "bank_reference", "paid_on", "payer_id",
+		"payee_id", "reason", NULL});
+	read_booking(&in, &e);
 	json_in_number(
 	    &in, "amount_minor", NEEDED, 1, AMOUNT_MAX, &e.amount_minor);
-	json_in_line(&in, "method", MAY_LACK, NAME_MAX_SIGNS, &e.method);
-	json_in_line(&in, "reference", MAY_LACK, NAME_MAX_SIGNS, &e.reference);
+	json_in_number(
+	    &in, "payer_id", MAY_LACK, 1, INT64_MAX / 16, &e.payer_id);
 	json_in_line(&in, "reason", MAY_LACK, TEXT_MAX_SIGNS, &e.reason);
-	json_in_day(&in, "paid_on", MAY_BE_NULL, &e.paid_on);
 	if (!call_is_faulty(call))
-		act_pay(call, &e, on_entry);
+		act_book(call, &e, 0, on_entry);
+}
+
+void api_booking_add(struct call *call)
+{
+	static const char *const words[] = {
+	    "refund", "correction", "write-off", "transfer", "carry", NULL};
+	static const enum booking_kind kinds[] = {BOOKING_REFUND,
+	    BOOKING_CORRECTION, BOOKING_WRITE_OFF, BOOKING_TRANSFER,
+	    BOOKING_CARRY};
+	struct entry_row e = {0};
+	int64_t word = 0, to = 0;
+	struct json_in in;
+
+	json_in_begin(&in, call, call->body, "",
+	    (const char *const[]){"kind", "member_id", "amount_minor", "reason",
+		"to_member_id", "to_workshop_id", "method", "reference",
+		"bank_reference", "paid_on", "payee_id", NULL});
+	if (json_in_word(&in, "kind", NEEDED, words, &word))
+		e.kind = kinds[word];
+	read_booking(&in, &e);
+	json_in_number(&in, "amount_minor", NEEDED,
+	    e.kind == BOOKING_CORRECTION ? -AMOUNT_MAX : 1, AMOUNT_MAX,
+	    &e.amount_minor);
+	json_in_name(&in, "reason", NEEDED, TEXT_MAX_SIGNS, &e.reason);
+	json_in_number(&in, "to_member_id",
+	    e.kind == BOOKING_TRANSFER ? NEEDED : MAY_LACK, 1, INT64_MAX / 16,
+	    &to);
+	json_in_number(&in, "to_workshop_id",
+	    e.kind == BOOKING_CARRY ? NEEDED : MAY_LACK, 1, INT64_MAX / 16,
+	    &to);
+	if (!call_is_faulty(call))
+		act_book(call, &e, to, on_entry);
 }
 
 void api_payment_reverse(struct call *call)

@@ -46,6 +46,7 @@
 #include "arena.h"
 #include "err.h"
 #include "http.h"
+#include "invoice.h"
 #include "ledger.h"
 #include "people.h"
 #include "planning.h"
@@ -83,7 +84,6 @@ struct call {
 	struct form *form; /* pages: what was posted, or NULL */
 	void *state;       /* the handler's own */
 	void *act;         /* the running action's own: leave it alone */
-	void *shelving;    /* torn.c's, while what is left becomes stock */
 
 	struct store_tx *tx; /* NULL with ROUTE_NO_STORE */
 	bool writes;         /* tx may change */
@@ -98,6 +98,7 @@ struct call {
 	struct request_row request;
 	struct plan_row plan;
 	struct entry_row entry;
+	struct invoice_row invoice;
 	struct session session;
 	bool
 	    enrolled; /* the caller takes part in the workshop (known only with own rights) */

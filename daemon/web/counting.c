@@ -4,55 +4,87 @@
  */
 #include "counting.h"
 
-#include <stdlib.h>
-
 #include "layout.h"
 #include "money.h"
 #include "rows.h"
+
+static bool is_by_lines(const struct counting *c, int64_t paper_id)
+{
+	const struct money_facts *f = &c->facts;
+
+	for (size_t i = 0; i < f->n_lines; i++)
+		for (size_t k = 0; k < c->n_invoices; k++)
+			if (f->lines[i].paper_id == paper_id &&
+			    f->lines[i].kind == LINE_ROLLS &&
+			    c->invoices[k].invoice_id ==
+				f->lines[i].invoice_id &&
+			    !c->invoices[k].by_paper)
+				return true;
+	return false;
+}
+
+struct shares *count_again(struct counting *c)
+{
+	struct shares *shares = NULL;
+	struct err err;
+
+	if (!money_shares(&c->facts, c->call->arena, &shares, &err)) {
+		call_failed(c->call, &err);
+		return NULL;
+	}
+	shares->plan_id = c->plan.plan_id;
+	for (size_t i = 0; i < shares->n_papers; i++)
+		shares->papers[i].by_lines =
+		    is_by_lines(c, shares->papers[i].paper_id);
+	return shares;
+}
 
 static void on_balances(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
 	struct counting *c = ctx;
+	const struct balance_row *balances = rows;
+	struct balance_row *kept = NULL;
 	struct shares *shares = NULL;
 
 	if (call_failed(c->call, err))
 		return;
-	shares = money_shares(c->call->arena, c->call->workshop.workshop_id,
-	    c->layouts, c->n_layouts, c->parts, rows, n);
-	shares->plan_id = c->plan.plan_id;
-	c->fn(c->ctx, shares);
+	kept = arena_array(c->call->arena, n + 1, sizeof(*kept));
+	for (size_t i = 0; i < n; i++)
+		kept[i] = row_keep_balance(c->call->arena, &balances[i]);
+	c->facts.balances = kept;
+	c->facts.n_balances = n;
+	shares = count_again(c);
+	if (shares)
+		c->fn(c->ctx, shares);
 }
 
-/* [{"paper_id":1,"amount_minor":19200}, ...] of the lines that name a paper. */
-static const char *parts_of(const struct counting *c)
+static void on_shelf(
+    void *ctx, const void *rows, size_t n, const struct err *err)
 {
-	json_t *list = json_array();
-	char *text = NULL;
-	const char *copy = NULL;
+	struct counting *c = ctx;
+	struct call *call = c->call;
+	struct shelf_row *kept = NULL;
 
-	for (size_t p = 0; p < c->n_layouts; p++) {
-		int64_t paper_id = c->layouts[p].job->paper_id;
-		money sum = 0;
-		bool there = false;
+	if (call_failed(call, err))
+		return;
+	kept = arena_array(call->arena, n + 1, sizeof(*kept));
+	for (size_t i = 0; i < n; i++)
+		kept[i] = ((const struct shelf_row *)rows)[i];
+	c->facts.shelf = kept;
+	c->facts.n_shelf = n;
+	store_balances(call->tx, call->caller.studio_id,
+	    call->workshop.workshop_id, 0, on_balances, c);
+}
 
-		for (size_t i = 0; i < c->n_lines; i++) {
-			if (c->lines[i].paper_id != paper_id)
-				continue;
-			there = true;
-			sum += c->lines[i].amount_minor;
-		}
-		if (there)
-			json_array_append_new(
-			    list, json_pack("{s: I, s: I}", "paper_id",
-				      (json_int_t)paper_id, "amount_minor",
-				      (json_int_t)sum));
-	}
-	text = json_dumps(list, JSON_COMPACT);
-	copy = arena_strdup(c->call->arena, text);
-	free(text);
-	json_decref(list);
-	return copy;
+/* Of an invoice in force, and no tax that is in other lines already. */
+static bool counts(const struct counting *c, const struct invoice_line_row *l)
+{
+	for (size_t i = 0; i < c->n_invoices; i++)
+		if (c->invoices[i].invoice_id == l->invoice_id)
+			return l->kind != LINE_TAX ||
+			       !c->invoices[i].tax_included;
+	return false;
 }
 
 static void on_lines(
@@ -67,12 +99,12 @@ static void on_lines(
 		return;
 	kept = arena_array(call->arena, n + 1, sizeof(*kept));
 	for (size_t i = 0; i < n; i++)
-		kept[i] = row_keep_line(call->arena, &lines[i]);
-	c->lines = kept;
-	c->n_lines = n;
-	c->parts = parts_of(c);
-	store_balances(call->tx, call->caller.studio_id,
-	    call->workshop.workshop_id, 0, on_balances, c);
+		if (counts(c, &lines[i]))
+			kept[c->facts.n_lines++] =
+			    row_keep_line(call->arena, &lines[i]);
+	c->facts.lines = kept;
+	store_shelf_moves(call->tx, call->caller.studio_id,
+	    call->workshop.workshop_id, c->plan.plan_id, on_shelf, c);
 }
 
 static void on_invoices(
@@ -113,8 +145,8 @@ static void on_layouts(void *ctx, const struct layout *layouts, size_t n)
 {
 	struct counting *c = ctx;
 
-	c->layouts = layouts;
-	c->n_layouts = n;
+	c->facts.layouts = layouts;
+	c->facts.n_layouts = n;
 	store_settlements(c->call->tx, c->call->caller.studio_id,
 	    c->call->workshop.workshop_id, on_settlements, c);
 }
@@ -141,6 +173,12 @@ struct counting *count_shares(struct call *call, counted_fn *fn, void *ctx)
 	struct counting *c = call_alloc(call, sizeof(*c));
 
 	*c = (struct counting){.call = call, .fn = fn, .ctx = ctx};
+	c->facts.workshop_id = call->workshop.workshop_id;
+	c->facts.rules = (struct share_rules){
+	    .policy = (enum share_policy)call->workshop.share_policy,
+	    .ceiling = call->workshop.share_ceiling,
+	    .shipping_each = call->workshop.shipping_each,
+	};
 	if (call->workshop.accepted_plan_id == 0) {
 		call_refuse(call, ERR_CONFLICT, "Accept a plan first.",
 		    "workshop %lld has no accepted plan, so there are no "

@@ -17,21 +17,13 @@
 struct drawer;
 struct event_base;
 
-enum draw_form {
-	DRAW_TEXT,
-	DRAW_PDF,
-	DRAW_SVG,
-	DRAW_HTML,
-	DRAW_JSON,
-	DRAW_LABELS
-};
+enum draw_form { DRAW_TEXT, DRAW_PDF, DRAW_SVG };
 
 struct drawing { /* what is asked for; borrowed until done is called */
 	int64_t studio_id;
 	const struct sheet_input *input;
 	enum draw_form form;
-	size_t number;          /* of the page, for DRAW_SVG */
-	struct label_grid grid; /* for DRAW_LABELS */
+	size_t number; /* of the page, for DRAW_SVG */
 };
 
 /* data lives until done returns; err NULL when all is well. */

@@ -11,9 +11,6 @@
 #include "derive.h"
 #include "measure.h"
 
-const char *const full_names_words[] = {"none", "adults", "all", NULL};
-const char *const pull_words[] = {"near", "far", NULL};
-const char *const sheet_page_words[] = {"a4", "letter", NULL};
 static const char *const measure_names[] = {"in", "mm", "cm"};
 
 static void put(json_t *object, const char *name, json_t *value)
@@ -90,13 +87,6 @@ json_t *json_studio(const struct call *call, const struct studio *studio)
 		share_policy_name((enum share_policy)studio->share_policy)));
 	put(o, "share_ceiling", json_boolean(studio->share_ceiling));
 	put(o, "shipping_each", json_boolean(studio->shipping_each));
-	put(o, "full_names", json_string(full_names_words[studio->full_names]));
-	put(o, "language", json_text(studio->language));
-	put(o, "both_measures", json_boolean(studio->both_measures));
-	put(o, "pull", json_string(pull_words[studio->pull]));
-	put(o, "rules", json_text(studio->rules));
-	put(o, "sheet_page", json_string(sheet_page_words[studio->sheet_page]));
-	put(o, "label_grid", json_text(studio->label_grid));
 	put(o, "version", json_integer(studio->version));
 	return o;
 }
@@ -201,7 +191,6 @@ json_t *json_stock(const struct call *call, const struct stock_row *stock)
 	put(o, "lot", json_text(stock->lot));
 	put(o, "place", json_text(stock->place));
 	put(o, "from_plan_id", json_id(stock->from_plan_id));
-	put(o, "shelf_code", json_text(stock->shelf_code));
 	put(o, "active", json_boolean(stock->active));
 	put(o, "version", json_integer(stock->version));
 	return o;
@@ -384,17 +373,19 @@ json_t *json_share_row(const struct share_row *row)
 	put(o, "paid_minor", json_integer(row->paid_minor));
 	put(o, "balance_minor",
 	    json_integer(row->charged_minor - row->paid_minor));
+	put(o, "other_minor", json_integer(row->other_minor));
 	put(o, "parts", parts);
 	return o;
 }
 
 json_t *json_share_paper(const struct share_paper *paper)
 {
-	return json_pack("{s: I, s: o, s: I, s: o, s: I}", "paper_id",
+	return json_pack("{s: I, s: o, s: I, s: o, s: I, s: I}", "paper_id",
 	    (json_int_t)paper->paper_id, "paper", json_text(paper->paper_name),
 	    "cost_minor", (json_int_t)paper->cost_minor, "invoice_minor",
 	    paper->invoiced ? json_integer(paper->invoice_minor) : json_null(),
-	    "area_uu", (json_int_t)paper->area_uu);
+	    "shared_minor", (json_int_t)paper->shared_minor, "area_uu",
+	    (json_int_t)paper->area_uu);
 }
 
 json_t *json_shares(
@@ -418,6 +409,13 @@ json_t *json_shares(
 	put(o, "invoice_minor",
 	    shares->invoiced ? json_integer(shares->invoice_minor)
 			     : json_null());
+	put(o, "estimated_minor", json_integer(shares->estimated_minor));
+	put(o, "used_minor", json_integer(shares->used_minor));
+	put(o, "kept_minor", json_integer(shares->kept_minor));
+	put(o, "policy",
+	    json_text(share_policy_name(shares->result->rules.policy)));
+	put(o, "ceiling",
+	    json_text(ceiling_state_name(shares->result->ceiling)));
 	put(o, "sum_minor", json_integer(shares->sum_minor));
 	put(o, "papers", papers);
 	put(o, "items", items);

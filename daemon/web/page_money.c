@@ -27,11 +27,6 @@ static bool may_book(const struct call *call)
 	return call_has_role(call, ROLE_TREASURER | ROLE_OWNER);
 }
 
-static money cost_of(const struct share_paper *paper)
-{
-	return paper->invoiced ? paper->invoice_minor : paper->cost_minor;
-}
-
 const char *money_major(struct call *call, money m)
 {
 	const char *text = say_money(call, m);
@@ -118,8 +113,7 @@ static void write_shares(
 	html_open(h, "p", NULL);
 	html_textf(h, "%s of %s, and the shares add up to %s.",
 	    shares->invoiced ? "The invoice is" : "The plan has a price",
-	    say_money(call,
-		shares->invoiced ? shares->invoice_minor : shares->cost_minor),
+	    say_money(call, shares->invoice_minor),
 	    say_money(call, shares->sum_minor));
 	html_close(h, "p");
 }
@@ -148,13 +142,15 @@ static void write_invoice_form(
 	for (size_t i = 0; i < shares->n_papers; i++) {
 		const struct share_paper *p = &shares->papers[i];
 
+		if (p->by_lines)
+			continue;
 		field_line(call, h,
 		    &(struct field){.name = invoice_field(call, p->paper_id),
 			.label = call_printf(call, "%s, in %s", p->paper_name,
 			    call->caller.studio.currency),
 			.mode = "decimal",
 			.small = true,
-			.value = money_major(call, cost_of(p))});
+			.value = money_major(call, p->invoice_minor)});
 	}
 	field_submit(h, "Show the shares first", false);
 	field_form_end(h);
@@ -168,6 +164,8 @@ static size_t read_invoices(
 	for (size_t i = 0; i < shares->n_papers; i++) {
 		const struct share_paper *p = &shares->papers[i];
 
+		if (p->by_lines)
+			continue;
 		invoices[n++] = (struct invoice){p->paper_id,
 		    read_money(call, invoice_field(call, p->paper_id),
 			call_printf(call, "the amount for %s", p->paper_name))};
@@ -175,40 +173,8 @@ static size_t read_invoices(
 	return n;
 }
 
-/* What each member would owe: the arithmetic of the settlement itself. */
-static void split_again(struct call *call, const struct shares *shares,
-    const struct invoice *invoices, money *due)
-{
-	size_t n = shares->n_items;
-	area *used = arena_array(call->arena, n + 1, sizeof(*used));
-	uint64_t *tie = arena_array(call->arena, n + 1, sizeof(*tie));
-	money *part = arena_array(call->arena, n + 1, sizeof(*part));
-
-	for (size_t p = 0; p < shares->n_papers; p++) {
-		area all = 0;
-
-		for (size_t i = 0; i < n; i++) {
-			const struct share_row *row = &shares->items[i];
-
-			used[i] = 0;
-			tie[i] = share_tie(
-			    call->workshop.workshop_id, row->member_id);
-			for (size_t k = 0; k < row->n_parts; k++)
-				if (row->parts[k].paper_id ==
-				    invoices[p].paper_id)
-					used[i] += row->parts[k].area_uu;
-			all += used[i];
-		}
-		if (all == 0)
-			continue;
-		share_split(invoices[p].amount_minor, used, tie, n, part);
-		for (size_t i = 0; i < n; i++)
-			due[i] += part[i];
-	}
-}
-
-static void write_due(struct call *call, struct html *h,
-    const struct shares *shares, const money *due)
+static void write_due(
+    struct call *call, struct html *h, const struct shares *shares)
 {
 	money sum = 0;
 
@@ -230,17 +196,18 @@ static void write_due(struct call *call, struct html *h,
 		html_open(h, "th", "scope", "row", NULL);
 		html_name(h, row->member_name);
 		html_close(h, "th");
-		frame_number(h, say_money(call, due[i]));
+		frame_number(h, say_money(call, row->share_minor));
 		frame_number(h, say_money(call, row->charged_minor));
-		frame_number(h, say_money(call, due[i] - row->charged_minor));
+		frame_number(
+		    h, say_money(call, row->share_minor - row->charged_minor));
 		html_close(h, "tr");
-		sum += due[i];
+		sum += row->share_minor;
 	}
 	html_close(h, "tbody");
 	html_open(h, "tfoot", NULL);
 	html_open(h, "tr", NULL);
 	html_open(h, "th", "scope", "row", NULL);
-	html_text(h, "All: the invoice");
+	html_text(h, "All together");
 	html_close(h, "th");
 	frame_number(h, say_money(call, sum));
 	html_open(h, "td", "colspan", "2", NULL);
@@ -258,16 +225,39 @@ static void begin(struct call *call, struct html *h, const char *title)
 		.title = title, .workshop = &call->workshop, .tab = "/money"});
 }
 
+static void on_looked(struct call *call, const struct shares *shares)
+{
+	struct html h;
+
+	begin(call, &h, "Charge these shares?");
+	html_open(&h, "p", "class", "text", NULL);
+	html_text(&h, "Everybody who takes part is charged. What is charged "
+		      "stays in the ledger; a corrected invoice charges or "
+		      "credits the difference.");
+	html_close(&h, "p");
+	write_due(call, &h, shares);
+	field_form(call, &h, money_path(call, "/invoice"), NULL);
+	for (size_t i = 0; i < shares->n_papers; i++)
+		if (!shares->papers[i].by_lines)
+			field_hidden(&h,
+			    invoice_field(call, shares->papers[i].paper_id),
+			    money_major(call, shares->papers[i].invoice_minor));
+	html_open(&h, "div", "class", "buttons", NULL);
+	field_submit(&h, "Charge these shares", false);
+	frame_button(&h, money_path(call, "/money"), "Not yet", true);
+	html_close(&h, "div");
+	field_form_end(&h);
+	frame_answer(call, 200, &h);
+}
+
 static void on_look(struct call *call, const struct shares *shares)
 {
 	struct invoice *invoices =
 	    arena_array(call->arena, shares->n_papers + 1, sizeof(*invoices));
-	money *due =
-	    arena_array(call->arena, shares->n_items + 1, sizeof(*due));
+	size_t n = read_invoices(call, shares, invoices);
 	struct html h;
 
-	read_invoices(call, shares, invoices);
-	for (size_t i = 0; i < shares->n_papers; i++)
+	for (size_t i = 0; i < n; i++)
 		if (invoices[i].amount_minor < 0 ||
 		    invoices[i].amount_minor > AMOUNT_MAX)
 			call_fault(call,
@@ -282,24 +272,7 @@ static void on_look(struct call *call, const struct shares *shares)
 		frame_answer(call, 422, &h);
 		return;
 	}
-	split_again(call, shares, invoices, due);
-	begin(call, &h, "Charge these shares?");
-	html_open(&h, "p", "class", "text", NULL);
-	html_text(&h, "Everybody who takes part is charged. What is charged "
-		      "stays in the ledger; a corrected invoice charges or "
-		      "credits the difference.");
-	html_close(&h, "p");
-	write_due(call, &h, shares, due);
-	field_form(call, &h, money_path(call, "/invoice"), NULL);
-	for (size_t i = 0; i < shares->n_papers; i++)
-		field_hidden(&h, invoice_field(call, invoices[i].paper_id),
-		    money_major(call, invoices[i].amount_minor));
-	html_open(&h, "div", "class", "buttons", NULL);
-	field_submit(&h, "Charge these shares", false);
-	frame_button(&h, money_path(call, "/money"), "Not yet", true);
-	html_close(&h, "div");
-	field_form_end(&h);
-	frame_answer(call, 200, &h);
+	act_settle_look(call, invoices, n, on_looked);
 }
 
 void page_invoice_look_post(struct call *call)

@@ -179,7 +179,7 @@ void page_pay_post(struct call *call)
 	call->on_fail = page_money;
 	read_payment(call, &entry);
 	if (!call_is_faulty(call))
-		act_pay(call, &entry, on_paid);
+		act_book(call, &entry, 0, on_paid);
 }
 
 /* ---- what was booked ---- */

@@ -24,7 +24,7 @@ static const struct share_paper *paper_of(
 static void write_line(struct call *call, struct html *h,
     const struct share_paper *paper, const struct share_part *part)
 {
-	money cost = paper->invoiced ? paper->invoice_minor : paper->cost_minor;
+	money cost = paper->shared_minor;
 
 	html_open(h, "li", NULL);
 	html_name(h, paper->paper_name);

@@ -39,6 +39,7 @@ enum object { /* what {id} in the path names */
 	OBJECT_REQUEST,
 	OBJECT_PLAN,
 	OBJECT_ENTRY,
+	OBJECT_INVOICE,
 	OBJECT_SESSION, /* own only */
 };
 

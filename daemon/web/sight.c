@@ -289,6 +289,17 @@ static void on_entry(
 	seen_object(s, s->call->entry.workshop_id);
 }
 
+static void on_invoice(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct sight *s = ctx;
+
+	if (!is_there(s, n, err))
+		return;
+	s->call->invoice = row_keep_invoice(s->call->arena, rows);
+	seen_object(s, s->call->invoice.workshop_id);
+}
+
 static void on_request(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
@@ -339,6 +350,9 @@ static void look_again(struct sight *s)
 		break;
 	case OBJECT_ENTRY:
 		store_entry(tx, studio, id, on_entry, s);
+		break;
+	case OBJECT_INVOICE:
+		store_invoice(tx, studio, id, on_invoice, s);
 		break;
 	case OBJECT_SESSION:
 		/* There is no question for one session: the page looks through the caller's own. */

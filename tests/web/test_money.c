@@ -11,6 +11,29 @@
 
 static uint64_t seed;
 
+/* By area over the order, no ceiling: every part is within a unit of its proportion. */
+static const struct shares *shares_of(struct arena *arena, int64_t workshop_id,
+    const struct layout *layouts, size_t n_layouts,
+    const struct invoice_line_row *lines, size_t n_lines,
+    const struct balance_row *balances, size_t n_balances)
+{
+	struct money_facts facts = {
+	    .workshop_id = workshop_id,
+	    .rules = share_rules_usual(SHARE_ORDER),
+	    .layouts = layouts,
+	    .n_layouts = n_layouts,
+	    .lines = lines,
+	    .n_lines = n_lines,
+	    .balances = balances,
+	    .n_balances = n_balances,
+	};
+	struct shares *shares = NULL;
+	struct err err;
+
+	cr_assert(money_shares(&facts, arena, &shares, &err), "%s", err.text);
+	return shares;
+}
+
 static int64_t pick(int64_t from, int64_t to)
 {
 	seed = seed * UINT64_C(6364136223846793005) +
@@ -58,7 +81,7 @@ Test(money, three_equal_members_pay_a_hundred_cents)
 	for (int64_t i = 1; i <= 3; i++)
 		add(&m, i, 10, 20, 5);
 	layout = make(&m, 7, 100);
-	s = money_shares(arena, 1, &layout, 1, NULL, balances, 3);
+	s = shares_of(arena, 1, &layout, 1, NULL, 0, balances, 3);
 	for (size_t i = 0; i < 3; i++) {
 		cr_assert(s->items[i].share_minor == 33 ||
 			  s->items[i].share_minor == 34);
@@ -84,8 +107,10 @@ Test(money, an_invoice_replaces_the_price_of_its_paper_only)
 	add(&b, 2, 2, 2, 1);
 	layouts[0] = make(&a, 1, 400);
 	layouts[1] = make(&b, 2, 999);
-	s = money_shares(arena, 1, layouts, 2,
-	    "[{\"paper_id\":1,\"amount_minor\":800}]", balances, 2);
+	s = shares_of(arena, 1, layouts, 2,
+	    &(struct invoice_line_row){
+		.kind = LINE_ROLLS, .paper_id = 1, .amount_minor = 800},
+	    1, balances, 2);
 	cr_assert_eq(s->items[0].share_minor, 200, "a quarter of 800");
 	cr_assert_eq(s->items[1].share_minor, 600 + 999);
 	cr_assert_eq(s->cost_minor, 1399, "what the plan costs");
@@ -108,7 +133,7 @@ Test(money, who_asked_for_nothing_pays_nothing)
 
 	add(&m, 1, 3, 3, 3);
 	layout = make(&m, 1, 1234);
-	s = money_shares(arena, 1, &layout, 1, NULL, balances, 2);
+	s = shares_of(arena, 1, &layout, 1, NULL, 0, balances, 2);
 	cr_assert_eq(s->items[0].share_minor, 1234);
 	cr_assert_eq(s->items[1].share_minor, 0);
 	cr_assert_eq(s->items[1].n_parts, 0);
@@ -141,8 +166,8 @@ Test(money, shares_add_up_and_lie_within_a_cent_a_paper)
 			    make(&made[p], (int64_t)p + 1, pick(0, 100000));
 			total += made[p].plan.totals.price;
 		}
-		s = money_shares(
-		    arena, pick(1, 1000), layouts, 2, NULL, balances, n);
+		s = shares_of(
+		    arena, pick(1, 1000), layouts, 2, NULL, 0, balances, n);
 		cr_assert_eq(s->sum_minor, total, "seed %llu",
 		    (unsigned long long)first);
 		for (size_t i = 0; i < n; i++) {
