@@ -69,8 +69,10 @@ void covering_init(struct covering *c, const struct columns *list,
 			n_entries += list->list[j].n;
 			n++;
 		}
-	*c = (struct covering){
-	    .ip = {.n_rows = list->model->n_sizes, .need = need, .divisor = 1}};
+	*c = (struct covering){.ip = {.n_rows = list->model->n_sizes,
+				   .need = need,
+				   .divisor = 1,
+				   .cuts = true}};
 	c->columns = xcalloc(n + 1, sizeof(*c->columns));
 	c->entries = xcalloc(n_entries + 1, sizeof(*c->entries));
 	c->group = xcalloc(n + 1, sizeof(*c->group));

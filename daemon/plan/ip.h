@@ -22,17 +22,19 @@ struct ip_column {
 	size_t n;
 };
 
-/* A sum of columns that is whole in every answer, good to branch on: all columns i with
- * first <= group[i]; sums are given by their `first`, rising. */
 struct ip {
 	size_t n_rows;
 	const int64_t *need; /* of each row: sum count x >= need */
 	size_t n_columns;
 	const struct ip_column *columns;
-	const int64_t *group;  /* of each column */
-	const int64_t *firsts; /* sums to branch on */
+	/* a sum of columns is whole in every answer and good to branch on: all columns i
+	 * with first <= group[i]; sums are given by their `first`, rising */
+	const int64_t *group; /* of each column */
+	const int64_t *firsts;
 	size_t n_firsts;
 	int64_t divisor; /* every cost is a multiple of it */
+	int64_t work;    /* steps to spend at most; 0: no limit */
+	bool cuts;       /* rows of counts >= 0: cuts may be added (cuts.h) */
 };
 
 enum ip_answer {
@@ -44,9 +46,10 @@ enum ip_answer {
 
 /*
  * Look for answers of cost below `limit`.  x has room for every column.  At most `nodes`
- * branches are looked at.  *cost is the cost of x when there is one.
+ * branches are looked at.  *cost is the cost of x when there is one, else the limit; no
+ * answer costs less than *least.
  */
 enum ip_answer ip_solve(const struct ip *ip, int64_t limit, int nodes,
-    struct budget *budget, int64_t x[], int64_t *cost);
+    struct budget *budget, int64_t x[], int64_t *cost, int64_t *least);
 
 #endif

@@ -2,10 +2,9 @@
 /*
  * lengths.c - the method for rolls: all stock in one frame.
  *
- * The LP over strips gives prices, so a bound on the length and on the rolls; dives into
- * it give strips, and strips are packed onto the rolls.  Then the gap is closed: all
- * strips that a better plan could hold are listed, and a whole-number program over them
- * either finds that plan or proves that there is none.
+ * The LP over strips gives prices, so a bound on the length and on the rolls; a dive into
+ * it gives strips, and strips are packed onto the rolls.  Then the gap is closed
+ * (closing.c).  Where it stays open, more dives and mended plans may still narrow it.
  */
 #include "make.h"
 
@@ -14,17 +13,16 @@
 
 #include "alloc.h"
 #include "bars.h"
-#include "enumerate.h"
-#include "covering.h"
+#include "closing.h"
 #include "master.h"
 #include "mend.h"
 #include "rolls.h"
 
 #define ROUNDS 1000
 #define DIVES 4
-#define TURNS 40 /* of mending, while it helps */
-#define LISTED_MOST 5000
-#define NODES 400
+#define TURNS 40   /* of mending, while it helps */
+#define CLOSE 2000 /* a gap of one part in so many is small */
+#define CLOSING_WORK 1000000000
 
 struct lengths {
 	struct maker *mk;
@@ -80,10 +78,10 @@ static void offer_picks(struct lengths *l, const struct picks *picks)
 }
 
 /* Dives; the shortest answer stays in best. */
-static void dive(struct lengths *l, struct picks *best)
+static void dive(struct lengths *l, int from, int to, struct picks *best)
 {
-	for (int bias = 0;
-	     bias < DIVES && !l->mk->budget.stopped && !maker_done(l->mk);
+	for (int bias = from;
+	     bias < to && !l->mk->budget.stopped && !maker_done(l->mk);
 	     bias++) {
 		struct picks picks = {0};
 
@@ -111,77 +109,6 @@ static void mend(
 	}
 }
 
-/* The strips of an answer, pieces too many left out, onto rolls. */
-static void offer_answer(
-    struct lengths *l, const struct columns *list, const struct covering *c)
-{
-	struct picks picks = {0};
-	int64_t *left = xcalloc(l->m->n_sizes, sizeof(*left));
-
-	memcpy(left, l->need, l->m->n_sizes * sizeof(*left));
-	for (size_t j = 0; j < c->ip.n_columns; j++) {
-		const struct pattern *p = list->list[c->from[j]].pattern;
-
-		if (c->x[j] == 0)
-			continue;
-		picks_add(&picks, p, c->x[j]);
-		pattern_take(p, c->x[j], left);
-	}
-	if (picks_drop_surplus(l->m, 0, l->ma->columns.arena, left, &picks))
-		maker_offer(l->mk, rolls_pack(l->m, 0, &picks, &l->mk->budget));
-	picks_free(&picks);
-	free(left);
-}
-
-static wide price_of_all(const struct lengths *l)
-{
-	wide sum = 0;
-
-	for (size_t i = 0; i < l->m->n_sizes; i++)
-		sum += (wide)l->w->size[i] * l->need[i];
-	return sum;
-}
-
-/* All strips that a shorter plan could hold; false when there are too many. */
-static bool list_strips(struct lengths *l, struct columns *list)
-{
-	int64_t scale = ceil_div(l->w->num, l->w->den);
-	wide slack = (wide)(l->mk->totals.strip_length - l->ma->step) * scale -
-		     price_of_all(l);
-
-	return slack < INT64_MAX &&
-	       (slack < 0 ||
-		   enumerate_strips(l->m, 0, l->w->size, l->need, scale,
-		       (int64_t)slack, LISTED_MOST, list, &l->mk->budget));
-}
-
-/* Over all strips that matter the answer is the last word. */
-static void close_gap(struct lengths *l, int nodes)
-{
-	struct maker *mk = l->mk;
-	length step = l->ma->step;
-	struct columns list;
-	struct covering c;
-	int64_t cost;
-	enum ip_answer answer;
-
-	columns_init(&list, l->m);
-	if (!list_strips(l, &list)) {
-		columns_free(&list);
-		return;
-	}
-	covering_init(&c, &list, NULL, l->need, step);
-	answer = ip_solve(&c.ip, mk->totals.strip_length / step, nodes,
-	    &mk->budget, c.x, &cost);
-	if (answer == IP_FOUND || answer == IP_BETTER)
-		offer_answer(l, &list, &c);
-	if ((answer == IP_FOUND || answer == IP_NONE) &&
-	    cost * step > mk->bounds.strip_length)
-		mk->bounds.strip_length = cost * step;
-	covering_free(&c);
-	columns_free(&list);
-}
-
 static bool has_ends(const struct model *m)
 {
 	for (size_t b = 0; b < m->n_bins; b++)
@@ -196,6 +123,21 @@ static void bound(struct lengths *l)
 		return;
 	worth_of_rolls(l->mk->model, l->w);
 	maker_bound(l->mk, l->w);
+}
+
+static bool may_close(const struct lengths *l, bool bound_too)
+{
+	return l->all_fresh && bound_too && l->m->stages == 2 &&
+	       l->m->sliver == 0 && l->w->num > 0 &&
+	       l->mk->totals.unplaced == 0 && !l->mk->budget.stopped &&
+	       !maker_done(l->mk);
+}
+
+/* Not worth more dives. */
+static bool is_close(const struct maker *mk)
+{
+	return mk->totals.strip_length - mk->bounds.strip_length <=
+	       mk->bounds.strip_length / CLOSE;
 }
 
 /* LP, bounds, dives, and the gap; in two or three stages as m says. */
@@ -213,15 +155,16 @@ static void run(struct lengths *l, bool bound_too)
 	if (m->stages == 2 && bound_too)
 		bound(l);
 	memcpy(price, l->ma->price, m->n_sizes * sizeof(*price));
-	dive(l, &best);
-	if (best.n > 0 && bound_too)
-		mend(l, &best, l->ma->scale, price);
+	dive(l, 0, 1, &best);
+	if (may_close(l, bound_too))
+		closing_run(mk, l->ma, l->w, l->need, CLOSING_WORK);
+	if (!is_close(mk)) {
+		dive(l, 1, DIVES, &best);
+		if (best.n > 0 && bound_too)
+			mend(l, &best, l->ma->scale, price);
+	}
 	picks_free(&best);
 	free(price);
-	if (l->all_fresh && bound_too && m->stages == 2 && m->sliver == 0 &&
-	    l->w->num > 0 && mk->totals.unplaced == 0 && !mk->budget.stopped &&
-	    !maker_done(mk))
-		close_gap(l, NODES);
 	master_delete(l->ma);
 }
 

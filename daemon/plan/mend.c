@@ -138,14 +138,14 @@ static bool branch(struct mend *m, struct picks *answer)
 	bool *use = xcalloc(pool->n + 1, sizeof(*use));
 	int64_t *left = xcalloc(m->ma->model->n_sizes, sizeof(*left));
 	struct covering c;
-	int64_t cost;
+	int64_t cost, least;
 	enum ip_answer found;
 	bool ok = false;
 
 	mark_proper(m, use);
 	covering_init(&c, pool, use, m->need, m->ma->step);
 	found = ip_solve(&c.ip, m->out_height / m->ma->step, NODES,
-	    m->ma->budget, c.x, &cost);
+	    m->ma->budget, c.x, &cost, &least);
 	if (found == IP_FOUND || found == IP_BETTER) {
 		memcpy(left, m->need, m->ma->model->n_sizes * sizeof(*left));
 		for (size_t j = 0; j < c.ip.n_columns; j++)

@@ -400,14 +400,14 @@ static int64_t best_so_far(const struct sheets *s)
 bool sheets_round(struct sheets *s, int nodes)
 {
 	struct program p;
-	int64_t cost;
+	int64_t cost, least;
 	enum ip_answer answer;
 
 	if (s->n_known > COLUMNS_MOST)
 		return false;
 	build(s, &p);
-	answer =
-	    ip_solve(&p.ip, best_so_far(s), nodes, &s->mk->budget, p.x, &cost);
+	answer = ip_solve(
+	    &p.ip, best_so_far(s), nodes, &s->mk->budget, p.x, &cost, &least);
 	if (answer == IP_FOUND || answer == IP_BETTER)
 		offer_answer(s, &p);
 	drop(&p);
