@@ -21,6 +21,7 @@
 #include "alloc.h"
 #include "alone.h"
 #include "cmds.h"
+#include "estimate.h"
 #include "inspect.h"
 #include "plan.h"
 #include "sheet.h"
@@ -271,6 +272,8 @@ static enum exit_status make_plan(
 	if (!plan_make(problem, &job, &plan, &err))
 		return say_no_plan(run->file, &err);
 	plan_add_alone(problem, &alone, &plan);
+	if (problem->estimate)
+		plan_add_estimate(problem, &alone, plan);
 	if (run->progress)
 		tell(run, &plan->totals, &plan->bounds, plan->steps);
 	if (plan_inspect(problem, plan, &err)) {

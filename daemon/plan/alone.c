@@ -38,6 +38,11 @@ void plan_areas(const struct problem *problem, const struct plan *plan,
 	}
 }
 
+bool plan_same_owner(const char *a, const char *b)
+{
+	return a == b || (a != NULL && b != NULL && strcmp(a, b) == 0);
+}
+
 /* ---- owners ---- */
 
 struct owner {

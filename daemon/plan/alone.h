@@ -21,6 +21,9 @@
 void plan_add_alone(const struct problem *problem, const struct plan_job *job,
     struct plan **plan);
 
+/* Both nobody, or the same word. */
+bool plan_same_owner(const char *a, const char *b);
+
 /* The area of what a plan uses, and of the roll-ends of at least problem->keep. */
 void plan_areas(const struct problem *problem, const struct plan *plan,
     area *bought, area *kept);

@@ -100,6 +100,26 @@ struct alone {
 	area bought, kept;
 };
 
+/* The plan of all without one entry of problem->pieces (estimate.h).  proven: both plans
+ * are proved to have the fewest rolls and the least price. */
+struct without {
+	size_t piece;
+	money price;
+	int64_t fresh_rolls;
+	bool proven;
+};
+
+/* The plan of all with one entry of this size instead; fits: how many lay beside each other
+ * before, one more does now; alone: the owner's pieces then. */
+struct hint {
+	size_t piece;
+	length across, along;
+	int64_t fits;
+	struct totals totals;
+	area bought, kept;
+	struct alone alone;
+};
+
 struct plan {
 	struct arena *arena;
 	struct proof proof; /* of bounds.fresh_rolls */
@@ -114,6 +134,10 @@ struct plan {
 	int64_t steps;       /* work done */
 	struct alone *alone; /* by owner's name; empty when not asked for */
 	size_t n_alone;
+	struct without *without; /* likewise */
+	size_t n_without;
+	struct hint *hints;
+	size_t n_hints;
 };
 
 /* Called between steps.  best may be NULL before the first plan.  False: stop now and

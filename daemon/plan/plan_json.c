@@ -92,19 +92,56 @@ static void write_values(const struct plan *plan, struct text *out)
 	    yes(p->strip_length));
 }
 
+static void write_one_alone(const struct alone *a, struct text *out)
+{
+	text_add(out, "{\"owner\": ");
+	problem_add_string(out, a->owner);
+	text_addf(out,
+	    ", \"price\": %" PRId64 ", \"fresh_rolls\": %" PRId64
+	    ", \"bought\": %" PRId64 ", \"kept\": %" PRId64 "}",
+	    a->price, a->fresh_rolls, a->bought, a->kept);
+}
+
 static void write_alone(const struct plan *plan, struct text *out)
 {
 	text_add(out, "  \"alone\": [");
 	for (size_t i = 0; i < plan->n_alone; i++) {
-		const struct alone *a = &plan->alone[i];
+		text_add(out, i > 0 ? ",\n    " : "\n    ");
+		write_one_alone(&plan->alone[i], out);
+	}
+	text_add(out, "],\n");
+}
 
-		text_add(
-		    out, i > 0 ? ",\n    {\"owner\": " : "\n    {\"owner\": ");
-		problem_add_string(out, a->owner);
+static void write_hint(const struct hint *h, struct text *out)
+{
+	text_addf(out,
+	    "{\"piece\": %zu, \"across\": %" PRId64 ", \"along\": %" PRId64
+	    ", \"fits\": %" PRId64 ", \"fresh_rolls\": %" PRId64
+	    ", \"price\": %" PRId64 ", \"strip_length\": %" PRId64
+	    ", \"bought\": %" PRId64 ", \"kept\": %" PRId64,
+	    h->piece, h->across, h->along, h->fits, h->totals.fresh_rolls,
+	    h->totals.price, h->totals.strip_length, h->bought, h->kept);
+	if (h->alone.owner != NULL) {
+		text_add(out, ", \"alone\": ");
+		write_one_alone(&h->alone, out);
+	}
+	text_add_char(out, '}');
+}
+
+static void write_estimate(const struct plan *plan, struct text *out)
+{
+	text_add(out, "  \"without\": [");
+	for (size_t i = 0; i < plan->n_without; i++)
 		text_addf(out,
-		    ", \"price\": %" PRId64 ", \"fresh_rolls\": %" PRId64
-		    ", \"bought\": %" PRId64 ", \"kept\": %" PRId64 "}",
-		    a->price, a->fresh_rolls, a->bought, a->kept);
+		    "%s{\"piece\": %zu, \"price\": %" PRId64
+		    ", \"fresh_rolls\": %" PRId64 ", \"proven\": %s}",
+		    i > 0 ? ",\n    " : "\n    ", plan->without[i].piece,
+		    plan->without[i].price, plan->without[i].fresh_rolls,
+		    yes(plan->without[i].proven));
+	text_add(out, "],\n  \"hints\": [");
+	for (size_t i = 0; i < plan->n_hints; i++) {
+		text_add(out, i > 0 ? ",\n    " : "\n    ");
+		write_hint(&plan->hints[i], out);
 	}
 	text_add(out, "],\n");
 }
@@ -125,6 +162,8 @@ void plan_write(const struct plan *plan, int64_t milliseconds, struct text *out)
 	write_values(plan, out);
 	if (plan->n_alone > 0)
 		write_alone(plan, out);
+	if (plan->n_without > 0)
+		write_estimate(plan, out);
 	text_addf(out, "  \"steps\": %" PRId64, plan->steps);
 	if (milliseconds >= 0)
 		text_addf(out, ",\n  \"seconds\": %" PRId64 ".%03" PRId64,
@@ -288,6 +327,21 @@ static void read_values(struct reader *r, const json_t *root)
 	r->plan->steps = whole_or(r, root, "steps", 0);
 }
 
+static struct alone read_one_alone(struct reader *r, const json_t *entry)
+{
+	const char *owner = json_string_value(json_object_get(entry, "owner"));
+
+	if (owner == NULL)
+		refuse(r, "owner");
+	return (struct alone){
+	    .owner = arena_strdup(r->plan->arena, owner ? owner : ""),
+	    .price = whole(r, entry, "price"),
+	    .fresh_rolls = whole(r, entry, "fresh_rolls"),
+	    .bought = whole(r, entry, "bought"),
+	    .kept = whole(r, entry, "kept"),
+	};
+}
+
 static void read_alone(struct reader *r, const json_t *root)
 {
 	struct plan *plan = r->plan;
@@ -298,21 +352,55 @@ static void read_alone(struct reader *r, const json_t *root)
 	entries = list(r, root, "alone", &plan->n_alone);
 	plan->alone =
 	    arena_array(plan->arena, plan->n_alone, sizeof(*plan->alone));
-	for (size_t i = 0; i < plan->n_alone && r->ok; i++) {
-		const json_t *entry = json_array_get(entries, i);
-		const char *owner =
-		    json_string_value(json_object_get(entry, "owner"));
+	for (size_t i = 0; i < plan->n_alone && r->ok; i++)
+		plan->alone[i] = read_one_alone(r, json_array_get(entries, i));
+}
 
-		if (owner == NULL)
-			refuse(r, "owner");
-		plan->alone[i] = (struct alone){
-		    .owner = arena_strdup(plan->arena, owner ? owner : ""),
+static struct hint read_hint(struct reader *r, const json_t *entry)
+{
+	const json_t *alone = json_object_get(entry, "alone");
+	struct hint h = {
+	    .piece = index_of(r, entry, "piece"),
+	    .across = whole(r, entry, "across"),
+	    .along = whole(r, entry, "along"),
+	    .fits = whole(r, entry, "fits"),
+	    .totals = {.fresh_rolls = whole(r, entry, "fresh_rolls"),
+		.price = whole(r, entry, "price"),
+		.strip_length = whole(r, entry, "strip_length")},
+	    .bought = whole(r, entry, "bought"),
+	    .kept = whole(r, entry, "kept"),
+	};
+
+	if (alone != NULL)
+		h.alone = read_one_alone(r, alone);
+	return h;
+}
+
+static void read_estimate(struct reader *r, const json_t *root)
+{
+	struct plan *plan = r->plan;
+	const json_t *without = NULL, *hints = NULL;
+
+	if (json_object_get(root, "without") == NULL)
+		return;
+	without = list(r, root, "without", &plan->n_without);
+	hints = list(r, root, "hints", &plan->n_hints);
+	plan->without =
+	    arena_array(plan->arena, plan->n_without, sizeof(*plan->without));
+	plan->hints =
+	    arena_array(plan->arena, plan->n_hints, sizeof(*plan->hints));
+	for (size_t i = 0; i < plan->n_without && r->ok; i++) {
+		const json_t *entry = json_array_get(without, i);
+
+		plan->without[i] = (struct without){
+		    .piece = index_of(r, entry, "piece"),
 		    .price = whole(r, entry, "price"),
 		    .fresh_rolls = whole(r, entry, "fresh_rolls"),
-		    .bought = whole(r, entry, "bought"),
-		    .kept = whole(r, entry, "kept"),
+		    .proven = flag(entry, "proven"),
 		};
 	}
+	for (size_t i = 0; i < plan->n_hints && r->ok; i++)
+		plan->hints[i] = read_hint(r, json_array_get(hints, i));
 }
 
 static void read_root(struct reader *r, const json_t *root)
@@ -332,6 +420,7 @@ static void read_root(struct reader *r, const json_t *root)
 	}
 	read_values(r, root);
 	read_alone(r, root);
+	read_estimate(r, root);
 }
 
 bool plan_read(const char *json, size_t len, struct plan **out, struct err *err)

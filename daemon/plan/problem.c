@@ -183,6 +183,7 @@ static void check_whole(struct walk *w, const struct problem *problem)
 	check_length(w, problem->sliver, 0, NULL, 0, "sliver");
 	check_length(w, problem->oversize, 0, NULL, 0, "oversize");
 	check_length(w, problem->keep, 0, NULL, 0, "keep");
+	check_length(w, problem->ruler, 0, NULL, 0, "ruler");
 	if (problem->milliseconds < 1 ||
 	    problem->milliseconds > PROBLEM_SECONDS_MAX * 1000)
 		tell(w, "Five seconds is plenty for a class.", "/seconds",

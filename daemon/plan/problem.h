@@ -56,7 +56,9 @@ struct problem {
 	struct piece *pieces;
 	size_t n_pieces;
 	length sliver, oversize;
-	length keep; /* the shortest roll-end that goes back to the shelf */
+	length keep;   /* the shortest roll-end that goes back to the shelf */
+	length ruler;  /* hints offer sizes that lie on it; 0: any */
+	bool estimate; /* tell what estimate.h says too */
 	int64_t
 	    milliseconds; /* wall clock for whoever runs the planner; the planner has no clock */
 };

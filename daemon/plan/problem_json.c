@@ -337,7 +337,8 @@ static void read_list(struct reader *r, const char *part, const json_t *list,
 static void read_top(struct reader *r, const json_t *root)
 {
 	static const char *const known[] = {"stages", "prefer", "stock",
-	    "pieces", "sliver", "oversize", "keep", "seconds", NULL};
+	    "pieces", "sliver", "oversize", "keep", "ruler", "estimate",
+	    "seconds", NULL};
 	struct place top = {0};
 	struct problem *problem = r->problem;
 	const json_t *prefer = json_object_get(root, "prefer");
@@ -351,6 +352,8 @@ static void read_top(struct reader *r, const json_t *root)
 	problem->sliver = read_rule(r, root, "sliver");
 	problem->oversize = read_rule(r, root, "oversize");
 	problem->keep = read_rule(r, root, "keep");
+	problem->ruler = read_rule(r, root, "ruler");
+	problem->estimate = read_flag(r, top, root, "estimate");
 	if (json_is_string(prefer) &&
 	    strcmp(json_string_value(prefer), "price") == 0)
 		problem->prefer_price = true;
@@ -511,8 +514,10 @@ void problem_write(const struct problem *problem, struct text *out)
 	}
 	text_addf(out,
 	    "\n  ],\n  \"sliver\": %" PRId64 ",\n  \"oversize\": %" PRId64
-	    ",\n  \"keep\": %" PRId64 ",\n  \"seconds\": %" PRId64 ".%03" PRId64
+	    ",\n  \"keep\": %" PRId64 ",\n  \"ruler\": %" PRId64
+	    ",\n  \"estimate\": %s,\n  \"seconds\": %" PRId64 ".%03" PRId64
 	    "\n}\n",
-	    problem->sliver, problem->oversize, problem->keep,
-	    problem->milliseconds / 1000, problem->milliseconds % 1000);
+	    problem->sliver, problem->oversize, problem->keep, problem->ruler,
+	    problem->estimate ? "true" : "false", problem->milliseconds / 1000,
+	    problem->milliseconds % 1000);
 }
