@@ -40,6 +40,13 @@ const struct column columns_studio[] = {
 	{ "share_policy", "shared", "share_policy", COL_TEXT, NULL },
 	{ "share_ceiling", "ceiling", "share_ceiling", COL_YES, NULL },
 	{ "shipping_each", "shipping each", "shipping_each", COL_YES, NULL },
+	{ "full_names", "names in full", "full_names", COL_TEXT, NULL },
+	{ "language", "language", "language", COL_TEXT, NULL },
+	{ "both_measures", "both measures", "both_measures", COL_YES, NULL },
+	{ "pull", "pulled side", "pull", COL_TEXT, NULL },
+	{ "rules", "rules", "rules", COL_TEXT, NULL },
+	{ "sheet_page", "sheet page", "sheet_page", COL_TEXT, NULL },
+	{ "label_grid", "label grid", "label_grid", COL_TEXT, NULL },
 	{ "version", NULL, "version", COL_NUMBER, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };

@@ -24,6 +24,18 @@ static bool add_lengths(struct call *call, json_t *body, struct err *err)
 	return true;
 }
 
+static bool add_prints(struct call *call, json_t *body, struct err *err)
+{
+	static const char *const names[][2] = {{"full-names", "full_names"},
+	    {"language", "language"}, {"pull", "pull"}, {"rules", "rules"},
+	    {"sheet-page", "sheet_page"}, {"label-grid", "label_grid"}};
+
+	for (size_t i = 0; i < sizeof(names) / sizeof(*names); i++)
+		if (!body_add_text(call, body, names[i][0], names[i][1], err))
+			return false;
+	return body_add_yes(call, body, "both-measures", "both_measures", err);
+}
+
 bool cmd_studio_change(struct call *call, struct err *err)
 {
 	json_t *body = json_object(), *studio = NULL;
@@ -40,6 +52,7 @@ bool cmd_studio_change(struct call *call, struct err *err)
 		  body_add_yes(
 		      call, body, "names-on-sheets", "names_on_sheets", err) &&
 		  body_add_sharing(call, body, err) &&
+		  add_prints(call, body, err) &&
 		  body_is_filled(call, body, err) &&
 		  call_change(call, "PATCH", json_incref(body), &studio, err,
 		      "/v1/studio");

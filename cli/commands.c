@@ -26,6 +26,7 @@ const struct option_row option_rows[] = {
 	/* for some */
 	{ "active", 0, "yes|no", "yes no", "whether it is still in use" },
 	{ "available", 0, "COUNT|any", "any", "how many there are" },
+	{ "both-measures", 0, "yes|no", "yes no", "whether inches and millimetres stand on what is printed" },
 	{ "ceiling", 0, "yes|no", "yes no", "whether nobody pays more than their own sheets alone would have cost" },
 	{ "closes", 0, "WHEN", NULL, "when asking ends: \"2026-11-27 17:00\"" },
 	{ "colour", 0, "TEXT", NULL, "colour of the paper" },
@@ -40,9 +41,15 @@ const struct option_row option_rows[] = {
 	{ "flat", 0, "DAY", NULL, "day on which the paper must lie flat" },
 	{ "flattening-days", 0, "COUNT", NULL, "days a torn sheet lies under weight" },
 	{ "for", 0, "MEMBER", NULL, "for this member instead of yourself" },
+	{ "full-names", 0, "WHOSE", "none adults all", "whose names are printed in full" },
 	{ "guardian", 0, "yes|no", "yes no", "whether a guardian acts for the member" },
+	{ "html", 0, "FILE", "FILE", "write a web page to this file" },
 	{ "keep", 0, "LENGTH", NULL, "shortest roll-end that is kept" },
 	{ "kind", 0, "KIND", "fresh roll-end offcut flat", "fresh, roll-end, offcut or flat" },
+	{ "label-grid", 0, "GRID", NULL, "how labels lie on their page: \"a4; 3 x 7; 63.5 x 38.1 mm; 7.2 x 15.1 mm; 66 x 38.1 mm\"" },
+	{ "labels", 0, "FILE", "FILE", "write labels, as PDF, to this file" },
+	{ "language", 0, "CODE", "en de", "language of what is printed" },
+	{ "large", 0, NULL, NULL, "large print: 18 pt" },
 	{ "lot", 0, "TEXT", NULL, "the mill's lot" },
 	{ "margin", 'm', "LENGTH", NULL, "tape margin, added on each side" },
 	{ "measure", 0, "UNIT", "in cm mm", "how lengths are written: in, cm or mm" },
@@ -52,6 +59,7 @@ const struct option_row option_rows[] = {
 	{ "no-turn", 0, NULL, NULL, "the sheet keeps its side along the roll" },
 	{ "no-wait", 0, NULL, NULL, "start only; do not wait for the end" },
 	{ "note", 0, "TEXT", NULL, "a note for the instructor" },
+	{ "number", 0, "COUNT", NULL, "which page, of an SVG" },
 	{ "on", 0, "DAY", NULL, "day of the payment" },
 	{ "oversize", 0, "LENGTH", NULL, "how much larger than asked a sheet may stay" },
 	{ "page", 0, "PAGE", "a4 letter", "a4 or letter" },
@@ -60,14 +68,18 @@ const struct option_row option_rows[] = {
 	{ "place", 0, "TEXT", NULL, "where it lies" },
 	{ "policy", 0, "POLICY", "order torn", "what is shared: order, the whole; or torn, without the roll-ends, which the studio keeps" },
 	{ "price", 0, "AMOUNT", NULL, "price of one: 192.00" },
+	{ "pull", 0, "SIDE", "near far", "side of the straightedge that is pulled: near or far" },
 	{ "reason", 0, "TEXT", NULL, "why" },
 	{ "reference", 0, "TEXT", NULL, "number of the slip or transfer" },
 	{ "role", 0, "ROLE", "student instructor treasurer owner", "student, instructor, treasurer or owner; may be repeated" },
 	{ "ruler", 0, "LENGTH", NULL, "smallest step of the ruler" },
+	{ "rules", 0, "TEXT", NULL, "the studio's own rules, in one line" },
 	{ "seen", 0, "VERSION", NULL, "change it only if this is still its version" },
+	{ "sheet-page", 0, "PAGE", "a4 letter", "paper that sheets are printed on" },
 	{ "shipping-each", 0, "yes|no", "yes no", "whether shipping is shared in equal parts instead of by area" },
 	{ "side-up", 0, "TEXT", NULL, "which side of the paper is up" },
 	{ "size", 0, "SIZE", NULL, "across x along: 9x12.5in" },
+	{ "skip", 0, "COUNT", NULL, "labels of the first page that are used up" },
 	{ "sliver", 0, "LENGTH", NULL, "narrowest trim that can be torn" },
 	{ "spoiled", 0, "FROM..TO", NULL, "a run of the length that cannot be used; may be repeated" },
 	{ "stages", 0, "2|3", "2 3", "2: strips and segments; 3: also sheets stacked in a segment" },
@@ -88,7 +100,8 @@ const char general_options[] =
 	"help plain json profile server ca key-file wait once version";
 
 #define STUDIO "name currency time-zone measure ruler sliver oversize stages straightedge " \
-	"table keep side-up flattening-days count-max names-on-sheets " \
+	"table keep side-up flattening-days count-max names-on-sheets full-names " \
+	"language both-measures pull rules sheet-page label-grid " \
 	"policy ceiling shipping-each seen"
 
 /* name, verb, words, help, options, columns, least and most words, function, local */
@@ -125,7 +138,7 @@ const struct command commands[] = {
 	{ "plan", "layout", "[PLAN]", "print the layout of one paper as JSON", "workshop paper", NULL, 0, 1, cmd_plan_layout, false },
 	{ "plan", "cancel", "[PLAN]", "stop planning", "workshop", columns_plan, 0, 1, cmd_plan_cancel, false },
 	{ "accept", NULL, "[PLAN]", "decide to tear by a plan", "workshop", columns_plan, 0, 1, cmd_accept, false },
-	{ "sheet", NULL, "[PLAN]", "print the tear sheet", "workshop pdf svg page", NULL, 0, 1, cmd_sheet, false },
+	{ "sheet", NULL, "[PLAN]", "print the tear sheet", "workshop pdf svg html labels page number large language label-grid skip", NULL, 0, 1, cmd_sheet, false },
 
 	{ "shares", NULL, "[WORKSHOP]", "show what each member owes", "workshop", columns_share, 0, 1, cmd_shares, false },
 	{ "settle", NULL, "[PAPER=]AMOUNT...", "split the invoices and charge the members", "workshop", columns_settlement, 1, WORDS_MAX, cmd_settle, false },

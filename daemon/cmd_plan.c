@@ -32,6 +32,7 @@
 struct planning {
 	const char *file, *proof;
 	bool progress, sheet;
+	struct sheet_plain plain;
 	int64_t begun, deadline; /* milliseconds */
 	struct totals best;
 	struct bounds bounds;
@@ -182,27 +183,6 @@ static enum exit_status read_problem(const char *file, struct problem **out)
 
 /* --- writing ------------------------------------------------------------------------ */
 
-static void write_sheet(
-    const struct problem *problem, const struct plan *plan, struct text *out)
-{
-	struct sheet_member *members =
-	    xcalloc(problem->n_pieces + 1, sizeof(*members));
-	const struct sheet_paper paper = {
-	    .name = "paper", .problem = problem, .plan = plan};
-	struct sheet_input input = {.papers = &paper,
-	    .n_papers = 1,
-	    .members = members,
-	    .n_members = problem->n_pieces};
-	struct sheet *sheet;
-
-	for (size_t i = 0; i < problem->n_pieces; i++)
-		members[i].name = problem->pieces[i].name;
-	sheet = sheet_new(&input);
-	sheet_text(sheet, out);
-	sheet_delete(sheet);
-	free(members);
-}
-
 /* The certificate has its own file and comes first: a plan that was asked for with its
  * proof is not written without it. */
 static enum exit_status write_proof(const char *file, const struct plan *plan)
@@ -235,7 +215,7 @@ static enum exit_status write_plan(const struct planning *run,
 
 	text_init(&out, TEAR_SHEET_MAX);
 	if (run->sheet)
-		write_sheet(problem, plan, &out);
+		sheet_text_plain(problem, plan, &run->plain, &out);
 	else
 		plan_write(plan, now_ms() - run->begun, &out);
 	ok = text_fits(&out) &&
@@ -289,6 +269,25 @@ static enum exit_status make_plan(
 	return status;
 }
 
+/* "--measure mm", "--language de": of the sheet. */
+static bool read_sheet_word(
+    struct planning *run, const char *name, const char *value)
+{
+	static const char *const measures[] = {"in", "mm", "cm"};
+
+	if (!strcmp(name, "--language")) {
+		run->plain.language = value;
+		return sheet_speaks(value);
+	}
+	run->plain.measured = true;
+	for (size_t i = 0; i < sizeof(measures) / sizeof(*measures); i++) {
+		run->plain.system = (enum measure_system)i;
+		if (!strcmp(measures[i], value))
+			return true;
+	}
+	return false;
+}
+
 static bool read_words(struct planning *run, int argc, char **argv)
 {
 	for (int i = 0; i < argc; i++) {
@@ -296,8 +295,14 @@ static bool read_words(struct planning *run, int argc, char **argv)
 			run->progress = true;
 		else if (!strcmp(argv[i], "--sheet"))
 			run->sheet = true;
-		else if (!strcmp(argv[i], "--proof") && i + 1 < argc &&
-			 !run->proof)
+		else if ((!strcmp(argv[i], "--measure") ||
+			     !strcmp(argv[i], "--language")) &&
+			 i + 1 < argc) {
+			if (!read_sheet_word(run, argv[i], argv[i + 1]))
+				return false;
+			i++;
+		} else if (!strcmp(argv[i], "--proof") && i + 1 < argc &&
+			   !run->proof)
 			run->proof = argv[++i];
 		else if ((argv[i][0] == '-' && argv[i][1]) || run->file)
 			return false;
@@ -316,8 +321,9 @@ enum exit_status cmd_plan(const struct options *o, int argc, char **argv)
 
 	(void)o;
 	if (!read_words(&run, argc, argv)) {
-		fputs("usage: tearshared plan [--progress] [--sheet] "
-		      "[--proof FILE] FILE|-\n",
+		fputs("usage: tearshared plan [--progress] [--proof FILE] "
+		      "[--sheet [--measure in|mm|cm] [--language en|de]] "
+		      "FILE|-\n",
 		    stderr);
 		return EXIT_USAGE_LINE;
 	}

@@ -38,25 +38,19 @@ static double draw_hand_head(struct flow *f, const struct sheet_hand *hand)
 
 static void draw_pick(struct flow *f, const struct pick *pick)
 {
-	const struct sheet_paper *paper = &f->sheet->input->papers[pick->paper];
-	const struct piece *piece = &paper->problem->pieces[pick->piece];
-	char size[MARK_TEXT_MAX];
-	struct note lines[2];
+	struct note lines[3];
 	struct notes notes = {.notes = lines};
 	double left = f->left, width = f->width;
+	const char *picture = phrase_picture(f->sheet, pick, "×", f->arena);
 
-	mark_print_size(
-	    size, piece->across, piece->along, &f->sheet->ruler, "×");
 	if (pick->count > 0)
 		lines[notes.n++] = (struct note){
-		    NOTE_BOX, arena_printf(f->arena, _("%lld of %s, %s; %s"),
-				  (long long)pick->count, size, paper->name,
-				  phrase_spots(f->sheet, pick, f->arena))};
+		    NOTE_BOX, phrase_pick(f->sheet, pick, "×", f->arena)};
+	if (pick->count > 0 && picture)
+		lines[notes.n++] = (struct note){NOTE_UNDER, picture};
 	if (pick->missing > 0)
-		lines[notes.n++] = (struct note){NOTE_UNDER,
-		    arena_printf(f->arena,
-			_("NOT in this plan: %lld of %s, %s"),
-			(long long)pick->missing, size, paper->name)};
+		lines[notes.n++] = (struct note){
+		    NOTE_UNDER, phrase_missing(f->sheet, pick, "×", f->arena)};
 	f->left += px(f, 86);
 	f->width -= px(f, 86);
 	flow_notes(f, &notes);

@@ -10,67 +10,10 @@
 
 #define PAD 5.0
 #define LINE 15.5
-#define LABEL_W_MIN (40 * MM)
-#define LABEL_H_MIN (22 * MM)
-
-struct label_grid label_grid_default(enum sheet_page page)
-{
-	if (page == SHEET_LETTER)
-		return (struct label_grid){.page = page,
-		    .columns = 3,
-		    .rows = 10,
-		    .width = 21 * INCH / 8,
-		    .height = INCH,
-		    .left = 3 * INCH / 16,
-		    .top = INCH / 2,
-		    .step_x = 11 * INCH / 4,
-		    .step_y = INCH};
-	return (struct label_grid){.page = page,
-	    .columns = 3,
-	    .rows = 7,
-	    .width = 635 * MM / 10,
-	    .height = 381 * MM / 10,
-	    .left = 72 * MM / 10,
-	    .top = 151 * MM / 10,
-	    .step_x = 66 * MM,
-	    .step_y = 381 * MM / 10};
-}
 
 static double points(length l)
 {
 	return (double)l * 72 / (double)INCH;
-}
-
-static bool grid_fits(const struct label_grid *g, struct err *err)
-{
-	length page_w = g->page == SHEET_LETTER ? 17 * INCH / 2 : 210 * MM;
-	length page_h = g->page == SHEET_LETTER ? 11 * INCH : 297 * MM;
-
-	if (g->columns < 1 || g->rows < 1 || g->columns > 20 || g->rows > 50)
-		return err_set(err, ERR_INPUT,
-		    "a sheet of %zu x %zu labels cannot be printed", g->columns,
-		    g->rows);
-	if (g->width < LABEL_W_MIN || g->height < LABEL_H_MIN) {
-		err_set(err, ERR_INPUT,
-		    "a label is too small to be read at arm's length");
-		return err_hint(err, "Take labels of at least 40 x 22 mm.");
-	}
-	if (g->left < 0 || g->top < 0 || g->step_x < g->width ||
-	    g->step_y < g->height || g->left > page_w || g->top > page_h ||
-	    g->step_x > page_w || g->step_y > page_h ||
-	    g->left + (length)(g->columns - 1) * g->step_x + g->width >
-		page_w ||
-	    g->top + (length)(g->rows - 1) * g->step_y + g->height > page_h) {
-		err_set(err, ERR_INPUT,
-		    "the labels do not fit the page, or lie on one another");
-		return err_hint(err,
-		    "Check the margins, and the distance from label to label.");
-	}
-	if (g->skip >= g->columns * g->rows)
-		return err_set(err, ERR_INPUT,
-		    "%zu labels of %zu are said to be used up", g->skip,
-		    g->columns * g->rows);
-	return true;
 }
 
 static void draw_line(
@@ -170,7 +113,7 @@ static struct canvas *draw_labels(
 bool sheet_labels_pdf(const struct sheet *sheet, const struct label_grid *grid,
     struct text *out, struct err *err)
 {
-	if (!grid_fits(grid, err))
+	if (!label_grid_check(grid, err))
 		return false;
 	struct canvas *canvas = draw_labels(sheet, grid);
 	struct canvas_about about = {.title = _("Labels"),
@@ -184,7 +127,7 @@ bool sheet_labels_pdf(const struct sheet *sheet, const struct label_grid *grid,
 bool sheet_labels_commands(const struct sheet *sheet,
     const struct label_grid *grid, struct text *out, struct err *err)
 {
-	if (!grid_fits(grid, err))
+	if (!label_grid_check(grid, err))
 		return false;
 	struct canvas *canvas = draw_labels(sheet, grid);
 	canvas_commands(canvas, out);

@@ -22,6 +22,19 @@
 	(12 *                                                                  \
 	    INCH) /* aiming marks at most a foot apart, as the hands like it */
 
+/* With the decimal sign of the language: "377,8 mm" in German. */
+static const char *print(
+    char buf[static LENGTH_TEXT_MAX], length l, enum measure_system system)
+{
+	char *point;
+
+	length_print(buf, l, system);
+	point = strchr(buf, '.');
+	if (point)
+		*point = _("0.5")[1];
+	return buf;
+}
+
 enum mark_kind mark_print(
     char buf[static LENGTH_TEXT_MAX], length l, const struct ruler *ruler)
 {
@@ -29,17 +42,17 @@ enum mark_kind mark_print(
 	enum measure_system other = inch ? MEASURE_MM : MEASURE_INCH;
 
 	if (length_on_ruler(l, ruler->step)) {
-		length_print(buf, l, ruler->system);
+		print(buf, l, ruler->system);
 		return MARK_ON_RULER;
 	}
 	if (length_on_ruler(l, inch ? FINE_MM : FINE_INCH)) {
-		length_print(buf, l, other);
+		print(buf, l, other);
 		return MARK_OTHER_SIDE;
 	}
 	/* length_print falls back to millimetres, which hold every length */
 	bool in_inch =
 	    length_on_ruler(l, INCH / 64) && !length_on_ruler(l, MM / 10);
-	length_print(buf, l,
+	print(buf, l,
 	    in_inch ? MEASURE_INCH
 	    : inch  ? MEASURE_MM
 		    : ruler->system);
@@ -52,12 +65,12 @@ const char *mark_between(
 	char low[LENGTH_TEXT_MAX], high[LENGTH_TEXT_MAX];
 	length below = l - l % ruler->step;
 
-	length_print(high, below + ruler->step, ruler->system);
+	print(high, below + ruler->step, ruler->system);
 	if (below == 0)
 		snprintf(buf, MARK_TEXT_MAX, _("below %s"), high);
 	else
 		snprintf(buf, MARK_TEXT_MAX, _("between %s and %s"),
-		    length_print(low, below, ruler->system), high);
+		    print(low, below, ruler->system), high);
 	return buf;
 }
 
@@ -73,8 +86,8 @@ const char *mark_print_size(char buf[static MARK_TEXT_MAX], length across,
 	    length_on_ruler(across, MM / 10) &&
 	    length_on_ruler(along, MM / 10)) {
 		/* one unit for both is easier to picture */
-		length_print(a, across, MEASURE_MM);
-		length_print(b, along, MEASURE_MM);
+		print(a, across, MEASURE_MM);
+		print(b, along, MEASURE_MM);
 		unit_a = strrchr(a, ' ');
 		unit_b = strrchr(b, ' ');
 	}

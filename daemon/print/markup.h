@@ -10,6 +10,9 @@
 
 #include "text.h"
 
+/* The look of sheet_html(), made from sheet.css. */
+extern const char sheet_css[];
+
 /* Escapes & < > " and ', and leaves out what XML 1.0 cannot hold. */
 void markup_text(struct text *out, const char *s);
 

@@ -24,6 +24,15 @@ struct notes {
 	size_t n, room;
 };
 
+void notes_add(struct notes *out, struct arena *arena, enum note_kind kind,
+    const char *fmt, ...) PRINTF_LIKE(4, 5);
+/* A length as it is marked. */
+const char *notes_mark(
+    const struct sheet *sheet, struct arena *arena, length l);
+
+/* What each roll must measure, and what to do when one measures less. */
+void notes_measure(
+    const struct sheet *sheet, struct arena *arena, struct notes *out);
 /* What is to be done and known before the first tear. */
 void notes_before(
     const struct sheet *sheet, struct arena *arena, struct notes *out);
@@ -62,6 +71,18 @@ const char *phrase_tick(const struct sheet *sheet, const struct tick *tick);
 /* A remark when the mark is not on the ruler, else NULL. */
 const char *phrase_mark(
     const struct sheet *sheet, const struct step *step, struct arena *arena);
+/* "9 x 12 1/2 in", with "(228.6 x 317.5 mm)" when both are asked for. */
+const char *phrase_size(const struct sheet *sheet, length across, length along,
+    const char *times, struct arena *arena);
+/* One request in a pick list; what the plan lacks of it; NULL or the picture it is for. */
+const char *phrase_pick(const struct sheet *sheet, const struct pick *pick,
+    const char *times, struct arena *arena);
+const char *phrase_missing(const struct sheet *sheet, const struct pick *pick,
+    const char *times, struct arena *arena);
+const char *phrase_picture(const struct sheet *sheet, const struct pick *pick,
+    const char *times, struct arena *arena);
+/* "rolls", "sheet": what the plan is torn from, for its number. */
+const char *phrase_rolls(const struct sheet *sheet);
 /* "strips 4-9: six torn alike" */
 const char *phrase_group(
     const struct sheet *sheet, const struct group *group, struct arena *arena);

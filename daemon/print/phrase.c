@@ -5,6 +5,7 @@
 #include "notes.h"
 
 #include <stdio.h>
+#include <string.h>
 
 #include "catalogue.h"
 
@@ -114,23 +115,65 @@ const char *phrase_tick(const struct sheet *sheet, const struct tick *tick)
 	return "";
 }
 
+/* The same mark on the other side of the ruler: exactly, or the lines beside it. */
+static const char *other_side(
+    const struct sheet *sheet, length mark, struct arena *arena)
+{
+	bool inch = sheet->input->system == MEASURE_INCH;
+	struct ruler exact = {
+	    inch ? MEASURE_MM : MEASURE_INCH, inch ? MM / 10 : INCH / 64};
+	char buf[LENGTH_TEXT_MAX], between[MARK_TEXT_MAX];
+
+	if (length_on_ruler(mark, exact.step)) {
+		mark_print(buf, mark, &exact);
+		return arena_printf(arena, "= %s", buf);
+	}
+	exact.step = inch ? MM / 2 : INCH / 32;
+	return arena_printf(arena, _("on the other side %s"),
+	    mark_between(between, mark, &exact));
+}
+
 const char *phrase_mark(
     const struct sheet *sheet, const struct step *step, struct arena *arena)
 {
 	char buf[LENGTH_TEXT_MAX], between[MARK_TEXT_MAX];
+	bool inch = sheet->input->system == MEASURE_INCH,
+	     both = sheet->input->both;
+	const char *side = inch ? _("use the mm side of the ruler")
+				: _("use the inch side of the ruler");
 
 	switch (mark_print(buf, step->mark, &sheet->ruler)) {
 	case MARK_ON_RULER:
-		return NULL;
+		return both ? other_side(sheet, step->mark, arena) : NULL;
 	case MARK_OTHER_SIDE:
-		return sheet->input->system == MEASURE_INCH
-			   ? _("use the mm side of the ruler")
-			   : _("use the inch side of the ruler");
+		return both ? arena_printf(arena,
+				  _("%s; on the first side it lies %s"), side,
+				  mark_between(
+				      between, step->mark, &sheet->ruler))
+			    : side;
 	case MARK_BETWEEN:
 		return arena_printf(arena, _("exact; on your ruler it lies %s"),
 		    mark_between(between, step->mark, &sheet->ruler));
 	}
 	return NULL;
+}
+
+const char *phrase_size(const struct sheet *sheet, length across, length along,
+    const char *times, struct arena *arena)
+{
+	bool inch = sheet->input->system == MEASURE_INCH;
+	struct ruler other = {
+	    inch ? MEASURE_MM : MEASURE_INCH, inch ? MM / 10 : INCH / 64};
+	char own[MARK_TEXT_MAX], more[MARK_TEXT_MAX];
+
+	mark_print_size(own, across, along, &sheet->ruler, times);
+	if (!sheet->input->both || !length_on_ruler(across, other.step) ||
+	    !length_on_ruler(along, other.step))
+		return arena_strdup(arena, own);
+	mark_print_size(more, across, along, &other, times);
+	if (strcmp(own, more) == 0)
+		return arena_strdup(arena, own);
+	return arena_printf(arena, "%s (%s)", own, more);
 }
 
 const char *phrase_group(
@@ -150,11 +193,8 @@ const char *phrase_group(
 const char *phrase_roll_size(const struct sheet *sheet,
     const struct sheet_roll *roll, const char *times, struct arena *arena)
 {
-	char size[MARK_TEXT_MAX];
-
-	mark_print_size(
-	    size, roll->roll->width, roll->roll->length, &sheet->ruler, times);
-	return arena_strdup(arena, size);
+	return phrase_size(
+	    sheet, roll->roll->width, roll->roll->length, times, arena);
 }
 
 const char *phrase_name(
@@ -228,9 +268,9 @@ const char *phrase_shelf(const struct sheet *sheet, const struct shelf *item,
 	const char *name = phrase_name(sheet, item->roll, arena);
 	const struct sheet_roll *roll = &sheet->rolls[item->roll - 1];
 	const char *paper = sheet->input->papers[roll->paper].name, *from;
-	char size[MARK_TEXT_MAX];
+	const char *size =
+	    phrase_size(sheet, item->across, item->along, times, arena);
 
-	mark_print_size(size, item->across, item->along, &sheet->ruler, times);
 	if (item->first == 0)
 		from = arena_printf(arena, _("left of %s"), name);
 	else if (item->first == item->last)
@@ -243,4 +283,58 @@ const char *phrase_shelf(const struct sheet *sheet, const struct shelf *item,
 		return arena_printf(arena, _("%lld of %s, %s, %s"),
 		    (long long)item->count, size, paper, from);
 	return arena_printf(arena, "%s, %s, %s", size, paper, from);
+}
+
+const char *phrase_pick(const struct sheet *sheet, const struct pick *pick,
+    const char *times, struct arena *arena)
+{
+	const struct sheet_paper *paper = &sheet->input->papers[pick->paper];
+	const struct piece *piece = &paper->problem->pieces[pick->piece];
+
+	return arena_printf(arena, _("%lld of %s, %s; %s"),
+	    (long long)pick->count,
+	    phrase_size(sheet, piece->across, piece->along, times, arena),
+	    paper->name, phrase_spots(sheet, pick, arena));
+}
+
+const char *phrase_missing(const struct sheet *sheet, const struct pick *pick,
+    const char *times, struct arena *arena)
+{
+	const struct sheet_paper *paper = &sheet->input->papers[pick->paper];
+	const struct piece *piece = &paper->problem->pieces[pick->piece];
+
+	return arena_printf(arena, _("NOT in this plan: %lld of %s, %s"),
+	    (long long)pick->missing,
+	    phrase_size(sheet, piece->across, piece->along, times, arena),
+	    paper->name);
+}
+
+const char *phrase_picture(const struct sheet *sheet, const struct pick *pick,
+    const char *times, struct arena *arena)
+{
+	const struct sheet_request *requests =
+	    sheet->input->papers[pick->paper].requests;
+	const struct sheet_request *r =
+	    requests ? &requests[pick->piece] : NULL;
+
+	if (!r || r->finished_across <= 0 || r->finished_along <= 0)
+		return NULL;
+	return arena_printf(arena, _("for a picture of %s"),
+	    phrase_size(
+		sheet, r->finished_across, r->finished_along, times, arena));
+}
+
+const char *phrase_rolls(const struct sheet *sheet)
+{
+	bool flat = false, roll = false;
+
+	for (size_t i = 0; i < sheet->n_rolls; i++) {
+		flat |= sheet->rolls[i].stock->flat;
+		roll |= !sheet->rolls[i].stock->flat;
+	}
+	if (flat && roll)
+		return _("rolls and sheets");
+	if (sheet->n_rolls == 1)
+		return flat ? _("sheet") : _("roll");
+	return flat ? _("sheets") : _("rolls");
 }

@@ -44,6 +44,8 @@
 #define SHEET_CHECK_MAX 8
 
 enum sheet_page { SHEET_A4, SHEET_LETTER };
+/* Which side of the straightedge is pulled: the paper before you, or the one beyond it. */
+enum sheet_pull { PULL_NEAR, PULL_FAR };
 
 /* clang-format off */
 struct sheet_member {
@@ -90,6 +92,8 @@ struct sheet_input {
 	length keep;          /* offcuts at least so long both ways go to the shelf, and what
 				 is left of a roll when it is at least so long; 0: no
 				 offcuts, and all that is left of rolls */
+	bool both;            /* the other system too, beside each mark */
+	enum sheet_pull pull;
 	const char *side_up;  /* "felt side up" */
 	const char *rules;    /* one line of the studio's own rules */
 	const char *shelf_url; /* stands before a shelf code in its QR code; NULL: no QR */
@@ -117,14 +121,45 @@ void sheet_text(const struct sheet *sheet, struct text *out);
  * superseded.
  */
 void sheet_html(const struct sheet *sheet, const char *id, struct text *out);
+/* The same as a whole page that needs nothing else: for a telephone without a network. */
+void sheet_html_page(const struct sheet *sheet, struct text *out);
 /* The same content as a JSON object; docs/sheet.md has the form. */
 void sheet_json(const struct sheet *sheet, struct text *out);
+/* Is there a catalogue of this language?  "en" always is. */
+bool sheet_speaks(const char *language);
+
+/*
+ * "Thu 2026-06-04" and "Thu 2026-06-04 17:00" as this language says it: "Thursday, 4 June 2026,
+ * 17:00".  What has another form is given back as it is.
+ */
+#define SHEET_DAY_MAX 96
+const char *sheet_day(
+    char buf[static SHEET_DAY_MAX], const char *language, const char *when);
+
+/* What goes back on the shelf, by its place in the list; false behind the last. */
+struct sheet_kept {
+	const char *code; /* to be written on it */
+	int64_t count;
+	length across, along;
+	size_t paper,
+	    roll;     /* index into the papers and the rolls of that plan */
+	bool is_rest; /* of the roll, behind its last strip; else an offcut */
+};
+bool sheet_kept(
+    const struct sheet *sheet, size_t index, struct sheet_kept *out);
+
 /*
  * The text form of a plan that has no workshop around it: pieces with the same name are one
  * member's.  For a lone painter with a roll and a list of sizes.
  */
+struct sheet_plain {
+	bool
+	    measured; /* system is said; else inches when all lengths have them */
+	enum measure_system system;
+	const char *language; /* NULL: English */
+};
 void sheet_text_plain(const struct problem *problem, const struct plan *plan,
-    enum measure_system system, struct text *out);
+    const struct sheet_plain *how, struct text *out);
 /* The same bytes for the same input on the same machine.  ERR_LIMIT beyond SHEET_DRAWN_MAX. */
 bool sheet_pdf(
     const struct sheet *sheet, struct text *out, struct err *err) MUST_USE;
@@ -140,6 +175,14 @@ struct label_grid {
 
 /* A4: 3 x 7 of 63.5 x 38.1 mm; Letter: 3 x 10 of 2 5/8 x 1 in. */
 struct label_grid label_grid_default(enum sheet_page page);
+
+/*
+ * "a4; 3 x 7; 63.5 x 38.1 mm; 7.2 x 15.1 mm; 66 x 38.1 mm": page, columns x rows, width x height
+ * of a label, left x top of the first, from one to the next.  "" or a page alone: the usual grid,
+ * of `page` when the text names none.  Refuses what sheet_labels_pdf() would.
+ */
+bool label_grid_read(const char *text, enum sheet_page page,
+    struct label_grid *out, struct err *err) MUST_USE;
 
 /*
  * One label for each request: code, name, how many of which size and paper, and the plan.

@@ -89,7 +89,7 @@ static void put_step(struct html *h, const struct step *step)
 		markup_text(h->out,
 		    arena_printf(h->arena, _("from %s"), phrase_edge(step)));
 		if (remark) {
-			text_add(h->out, "<br>");
+			text_add(h->out, "<br/>");
 			element(h, "span", "remark", remark);
 		}
 		text_add(h->out, "</td>");
@@ -177,22 +177,16 @@ static void put_roll(struct html *h, const struct sheet_roll *roll)
 
 static void put_pick(struct html *h, const struct pick *pick)
 {
-	const struct sheet_paper *paper = &h->sheet->input->papers[pick->paper];
-	const struct piece *piece = &paper->problem->pieces[pick->piece];
-	char size[MARK_TEXT_MAX];
+	const char *picture = phrase_picture(h->sheet, pick, "×", h->arena);
 
-	mark_print_size(
-	    size, piece->across, piece->along, &h->sheet->ruler, "×");
 	if (pick->count > 0)
-		element(h, "li", "box",
-		    arena_printf(h->arena, _("%lld of %s, %s; %s"),
-			(long long)pick->count, size, paper->name,
-			phrase_spots(h->sheet, pick, h->arena)));
+		element(
+		    h, "li", "box", phrase_pick(h->sheet, pick, "×", h->arena));
+	if (pick->count > 0 && picture)
+		element(h, "li", "under", picture);
 	if (pick->missing > 0)
 		element(h, "li", "missing",
-		    arena_printf(h->arena,
-			_("NOT in this plan: %lld of %s, %s"),
-			(long long)pick->missing, size, paper->name));
+		    phrase_missing(h->sheet, pick, "×", h->arena));
 }
 
 static void put_hands(struct html *h)
@@ -233,6 +227,88 @@ static void put_shelf(struct html *h)
 	text_add(h->out, "</ul>\n");
 }
 
+/* --- what stands first -------------------------------------------------------------------- */
+
+static void put_fact(struct html *h, int64_t n, const char *name)
+{
+	text_addf(h->out, "<li><b>%lld</b> ", (long long)n);
+	markup_text(h->out, name);
+	text_add(h->out, "</li>");
+}
+
+static void put_facts(struct html *h)
+{
+	struct sheet_count n = sheet_count(h->sheet);
+
+	text_add(h->out, "<ul class=\"facts\">");
+	put_fact(h, n.rolls, phrase_rolls(h->sheet));
+	put_fact(h, n.strips, n.strips == 1 ? _("strip") : _("strips"));
+	put_fact(h, n.tears, n.tears == 1 ? _("tear") : _("tears"));
+	put_fact(h, n.pieces, n.pieces == 1 ? _("piece") : _("pieces"));
+	text_add(h->out, "</ul>\n");
+}
+
+static void put_date(struct html *h, const char *name, const char *value)
+{
+	if (!value || !*value)
+		return;
+	element(h, "dt", NULL, name);
+	element(h, "dd", NULL, value);
+}
+
+static void put_head(struct html *h)
+{
+	const struct sheet_input *input = h->sheet->input;
+	const char *plan =
+	    input->number
+		? arena_printf(h->arena, _("Plan %lld, check %s"),
+		      (long long)input->number, h->sheet->check)
+		: arena_printf(h->arena, _("Check %s"), h->sheet->check);
+
+	element(h, "p", "plan", plan);
+	put_facts(h);
+	if (!(input->closing && *input->closing) &&
+	    !(input->tear_on && *input->tear_on) &&
+	    !(input->flat_on && *input->flat_on))
+		return;
+	text_add(h->out, "<dl class=\"dates\">");
+	put_date(h, _("Requests closed"), input->closing);
+	put_date(h, _("Tear on"), input->tear_on);
+	put_date(h, _("Lies flat on"), input->flat_on);
+	text_add(h->out, "</dl>\n");
+}
+
+void sheet_html_page(const struct sheet *sheet, struct text *out)
+{
+	const struct sheet_input *input = sheet->input;
+	const char *name = input->workshop && *input->workshop ? input->workshop
+			   : input->studio && *input->studio   ? input->studio
+							       : "";
+
+	catalogue_use(input->language);
+	text_addf(out,
+	    "<!DOCTYPE html>\n<html lang=\"%s\">\n<head>\n"
+	    "<meta charset=\"utf-8\"/>\n<meta name=\"viewport\" "
+	    "content=\"width=device-width, initial-scale=1\"/>\n<title>",
+	    catalogue_language());
+	markup_text(out, _("Tear sheet"));
+	if (*name) {
+		text_add(out, ", ");
+		markup_text(out, name);
+	}
+	text_add(out, "</title>\n<style>\nbody { margin: 0 auto; max-width: "
+		      "52rem; background: #fff; }\n");
+	text_add(out, sheet_css);
+	text_add(out, "</style>\n</head>\n<body>\n<main>\n"
+		      "<div class=\"tear-sheet\"><h1>");
+	markup_text(out, _("Tear sheet"));
+	text_add(out, "</h1>\n<p><bdi>");
+	markup_text(out, name);
+	text_add(out, "</bdi></p></div>\n");
+	sheet_html(sheet, "s", out);
+	text_add(out, "</main>\n</body>\n</html>\n");
+}
+
 void sheet_html(const struct sheet *sheet, const char *id, struct text *out)
 {
 	struct html h = {.sheet = sheet,
@@ -246,7 +322,9 @@ void sheet_html(const struct sheet *sheet, const char *id, struct text *out)
 		element(&h, "p", "superseded",
 		    _("SUPERSEDED by a newer plan: do not tear from this "
 		      "page"));
-	put_section(&h, _("Before the first tear"), notes_before);
+	put_head(&h);
+	put_section(&h, _("Take off the shelf and lay ready"), notes_before);
+	put_section(&h, _("Measure before the first tear"), notes_measure);
 	put_section(&h, _("How to mark and tear"), notes_method);
 	put_section(&h, _("Take care"), notes_cautions);
 	for (size_t i = 0; i < sheet->n_rolls; i++)

@@ -222,8 +222,11 @@ static json_t *make_head(struct maker *m)
 	json_object_set_new(o, "plan", number_or_null((size_t)input->number));
 	json_object_set_new(o, "check", json_string(m->sheet->check));
 	json_object_set_new(o, "superseded", json_boolean(input->superseded));
+	json_object_set_new(o, "language", json_string(catalogue_language()));
+	json_object_set_new(o, "closing", text_or_null(input->closing));
 	json_object_set_new(o, "tear_on", text_or_null(input->tear_on));
 	json_object_set_new(o, "flat_on", text_or_null(input->flat_on));
+	json_object_set_new(o, "open_on", text_or_null(input->open_on));
 	set_length(m, o, "ruler_step", input->step);
 	json_object_set_new(o, "steps", json_integer(m->sheet->n_steps));
 	json_object_set_new(o, "tears", json_integer(m->sheet->n_tears));
@@ -239,11 +242,13 @@ static int on_bytes(const char *bytes, size_t len, void *ctx)
 void sheet_json(const struct sheet *sheet, struct text *out)
 {
 	struct maker m = {.sheet = sheet, .arena = arena_new((size_t)1 << 31)};
-	json_t *o = make_head(&m), *rolls = json_array(), *hands = json_array(),
+	json_t *o = NULL, *rolls = json_array(), *hands = json_array(),
 	       *shelf = json_array();
 
 	catalogue_use(sheet->input->language);
+	o = make_head(&m);
 	json_object_set_new(o, "before", make_section(&m, notes_before));
+	json_object_set_new(o, "measure", make_section(&m, notes_measure));
 	json_object_set_new(o, "method", make_section(&m, notes_method));
 	json_object_set_new(o, "cautions", make_section(&m, notes_cautions));
 	for (size_t i = 0; i < sheet->n_rolls; i++)

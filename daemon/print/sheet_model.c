@@ -491,3 +491,36 @@ void sheet_delete(struct sheet *sheet)
 	canvas_delete(*sheet->drawn);
 	arena_delete(sheet->arena);
 }
+
+bool sheet_kept(const struct sheet *sheet, size_t index, struct sheet_kept *out)
+{
+	if (index >= sheet->n_shelf)
+		return false;
+
+	const struct shelf *item = &sheet->shelf[index];
+	const struct sheet_roll *roll = &sheet->rolls[item->roll - 1];
+	size_t in_paper = 0;
+
+	for (const struct sheet_roll *r = sheet->rolls; r < roll; r++)
+		in_paper += r->paper == roll->paper;
+	*out = (struct sheet_kept){.code = item->code,
+	    .count = item->count,
+	    .across = item->across,
+	    .along = item->along,
+	    .paper = roll->paper,
+	    .roll = in_paper,
+	    .is_rest = item->first == 0};
+	return true;
+}
+
+struct sheet_count sheet_count(const struct sheet *sheet)
+{
+	struct sheet_count n = {
+	    .rolls = (int64_t)sheet->n_rolls, .tears = sheet->n_tears};
+
+	for (size_t i = 0; i < sheet->n_rolls; i++)
+		n.strips += (int64_t)sheet->rolls[i].roll->n_strips;
+	for (size_t i = 0; i < sheet->n_hands; i++)
+		n.pieces += sheet->hands[i].count;
+	return n;
+}

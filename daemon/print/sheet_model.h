@@ -123,6 +123,12 @@ struct sheet {
 	struct canvas **drawn; /* the pages, when they have been laid out */
 };
 
+/* How much there is to do, in figures. */
+struct sheet_count {
+	int64_t rolls, strips, tears, pieces;
+};
+struct sheet_count sheet_count(const struct sheet *sheet);
+
 /* True when an offcut of this size goes to the shelf. */
 bool sheet_keeps(const struct sheet *sheet, length across, length along);
 /* The same for what is left of a roll. */
@@ -133,6 +139,9 @@ size_t sheet_owner(const struct sheet *sheet, size_t paper, size_t piece);
 
 /* Fill the hands; needs the rolls. */
 void sheet_pick(struct sheet *sheet);
+
+/* Does the grid fit its page, and can a label be read? */
+bool label_grid_check(const struct label_grid *grid, struct err *err) MUST_USE;
 
 /* Add to the shelf what comes off strips first to last, one each (or the rest of the roll: 0);
  * returns its index. */

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "alloc.h"
+#include "catalogue.h"
 #include "sheet.h"
 
 static bool same_name(const char *a, const char *b)
@@ -34,22 +35,38 @@ static size_t find_members(const struct problem *problem,
 	return n;
 }
 
+/* Inches when every length of the problem is on a ruler of inches. */
+static enum measure_system measure_of(const struct problem *problem)
+{
+	const length step = INCH / 32;
+	bool inches = true;
+
+	for (size_t i = 0; i < problem->n_pieces; i++)
+		inches &= length_on_ruler(problem->pieces[i].across, step) &&
+			  length_on_ruler(problem->pieces[i].along, step);
+	for (size_t i = 0; i < problem->n_stock; i++)
+		inches &= length_on_ruler(problem->stock[i].width, step);
+	return inches ? MEASURE_INCH : MEASURE_MM;
+}
+
 void sheet_text_plain(const struct problem *problem, const struct plan *plan,
-    enum measure_system system, struct text *out)
+    const struct sheet_plain *how, struct text *out)
 {
 	struct sheet_member *members =
 	    xcalloc(problem->n_pieces + 1, sizeof(*members));
 	struct sheet_request *requests =
 	    xcalloc(problem->n_pieces + 1, sizeof(*requests));
-	struct sheet_paper paper = {.name = "paper",
-	    .problem = problem,
-	    .plan = plan,
-	    .requests = requests};
-	struct sheet_input input = {.system = system,
+	struct sheet_paper paper = {
+	    .problem = problem, .plan = plan, .requests = requests};
+	struct sheet_input input = {
+	    .system = how->measured ? how->system : measure_of(problem),
+	    .language = how->language,
 	    .papers = &paper,
 	    .n_papers = 1,
 	    .members = members};
 
+	catalogue_use(how->language);
+	paper.name = _("paper");
 	input.n_members = find_members(problem, members, requests);
 	struct sheet *sheet = sheet_new(&input);
 	sheet_text(sheet, out);

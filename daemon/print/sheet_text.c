@@ -296,22 +296,16 @@ static void print_roll(struct page *p, const struct sheet_roll *roll)
 
 static void print_pick(struct page *p, const struct pick *pick)
 {
-	const struct sheet_paper *paper = &p->sheet->input->papers[pick->paper];
-	const struct piece *piece = &paper->problem->pieces[pick->piece];
-	char size[MARK_TEXT_MAX];
+	const char *picture = phrase_picture(p->sheet, pick, "x", p->arena);
 
-	mark_print_size(
-	    size, piece->across, piece->along, &p->sheet->ruler, "x");
 	if (pick->count > 0)
 		screen_wrap(p->out, "      [ ] ", 10,
-		    arena_printf(p->arena, _("%lld of %s, %s; %s"),
-			(long long)pick->count, size, paper->name,
-			phrase_spots(p->sheet, pick, p->arena)));
+		    phrase_pick(p->sheet, pick, "x", p->arena));
+	if (pick->count > 0 && picture)
+		screen_wrap(p->out, "          ", 10, picture);
 	if (pick->missing > 0)
 		screen_wrap(p->out, "          ", 10,
-		    arena_printf(p->arena,
-			_("NOT in this plan: %lld of %s, %s"),
-			(long long)pick->missing, size, paper->name));
+		    phrase_missing(p->sheet, pick, "x", p->arena));
 }
 
 static void print_hands(struct page *p)
@@ -365,7 +359,9 @@ void sheet_text(const struct sheet *sheet, struct text *out)
 
 	catalogue_use(sheet->input->language);
 	title(&page);
-	print_section(&page, _("Before the first tear"), notes_before);
+	print_section(
+	    &page, _("Take off the shelf and lay ready"), notes_before);
+	print_section(&page, _("Measure before the first tear"), notes_measure);
 	print_section(&page, _("How to mark and tear"), notes_method);
 	print_section(&page, _("Take care"), notes_cautions);
 	for (size_t i = 0; i < sheet->n_rolls; i++)

@@ -14,6 +14,9 @@
 
 static const char *const policies[] = {"order", "torn", NULL};
 static const char *const measures[] = {"inch", "mm", "cm", NULL};
+static const char *const pulls[] = {"near", "far", NULL};
+static const char *const pages[] = {"a4", "letter", NULL};
+static const char *const full_names[] = {"none", "adults", "all", NULL};
 
 /* ---- studios ---- */
 
@@ -56,6 +59,20 @@ static const char *const measures[] = {"inch", "mm", "cm", NULL};
 		(base) + offsetof(struct studio, share_ceiling), NULL, 0},     \
 	    {p "shipping_each", COLUMN_BOOL,                                   \
 		(base) + offsetof(struct studio, shipping_each), NULL, 0},     \
+	    {p "language", COLUMN_TEXT,                                        \
+		(base) + offsetof(struct studio, language), NULL, 0},          \
+	    {p "both_measures", COLUMN_BOOL,                                   \
+		(base) + offsetof(struct studio, both_measures), NULL, 0},     \
+	    {p "pull", COLUMN_WORD, (base) + offsetof(struct studio, pull),    \
+		pulls, 0},                                                     \
+	    {p "rules", COLUMN_TEXT, (base) + offsetof(struct studio, rules),  \
+		NULL, 0},                                                      \
+	    {p "sheet_page", COLUMN_WORD,                                      \
+		(base) + offsetof(struct studio, sheet_page), pages, 0},       \
+	    {p "label_grid", COLUMN_TEXT,                                      \
+		(base) + offsetof(struct studio, label_grid), NULL, 0},        \
+	    {p "full_names", COLUMN_WORD,                                      \
+		(base) + offsetof(struct studio, full_names), full_names, 0},  \
 	{                                                                      \
 		p "version", COLUMN_INT,                                       \
 		    (base) + offsetof(struct studio, version), NULL, 0         \
@@ -87,6 +104,9 @@ static const struct shape caller_shape = SHAPE(struct caller, caller_columns);
 	"s.count_max AS s_count_max, s.names_on_sheets AS s_names_on_sheets, " \
 	"s.share_policy AS s_share_policy, s.share_ceiling AS "                \
 	"s_share_ceiling, s.shipping_each AS s_shipping_each, "                \
+	"s.language AS s_language, s.both_measures AS s_both_measures, "       \
+	"s.pull AS s_pull, s.rules AS s_rules, s.sheet_page AS s_sheet_page, " \
+	"s.label_grid AS s_label_grid, s.full_names AS s_full_names, "         \
 	"s.version AS s_version"
 
 /* The CTE marks the use; it touches no row while the last mark is younger than a minute, and
@@ -160,7 +180,9 @@ static const struct question studio_change = {
     "ruler_u = $7, sliver_u = $8, oversize_u = $9, stages = $10, "
     "straightedge_u = $11, table_u = $12, keep_u = $13, side_up = $14, "
     "flattening_days = $15, count_max = $16, names_on_sheets = $17, "
-    "share_policy = $18, share_ceiling = $19, shipping_each = $20, version = "
+    "share_policy = $18, share_ceiling = $19, shipping_each = $20, language = "
+    "$21, both_measures = $22, pull = $23, rules = $24, sheet_page = $25, "
+    "label_grid = $26, full_names = $27, version = "
     "version + 1 WHERE studio_id = $1 AND version = $2 RETURNING *",
     &studio_shape, true};
 
@@ -188,6 +210,13 @@ void store_studio_change(struct store_tx *tx, const struct studio *studio,
 	give_text(&given, word_of(policies, studio->share_policy));
 	give_bool(&given, studio->share_ceiling);
 	give_bool(&given, studio->shipping_each);
+	give_text(&given, studio->language);
+	give_bool(&given, studio->both_measures);
+	give_text(&given, word_of(pulls, studio->pull));
+	give_text_or_empty(&given, studio->rules);
+	give_text(&given, word_of(pages, studio->sheet_page));
+	give_text_or_empty(&given, studio->label_grid);
+	give_text(&given, word_of(full_names, studio->full_names));
 	tx_ask(tx, &studio_change, &given, fn, ctx);
 }
 

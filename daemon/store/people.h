@@ -20,6 +20,9 @@ enum role {
 
 #define SECRET_HASH_SIZE 32
 
+/* Whose names are printed in full; those of the others up to the first blank. */
+enum full_names { FULL_NAMES_NONE, FULL_NAMES_ADULTS, FULL_NAMES_ALL };
+
 struct studio {
 	int64_t studio_id;
 	const char *name;
@@ -39,6 +42,13 @@ struct studio {
 	bool names_on_sheets; /* first names on prints; otherwise codes only */
 	int64_t share_policy; /* enum share_policy: with what workshops begin */
 	bool share_ceiling, shipping_each;
+	const char *language;   /* of prints: "en" */
+	bool both_measures;     /* inches and millimetres on prints */
+	int64_t pull;           /* enum sheet_pull: near, far */
+	const char *rules;      /* the studio's own, one line on each sheet */
+	int64_t sheet_page;     /* enum sheet_page: a4, letter */
+	const char *label_grid; /* as label_grid_read() takes it, or "" */
+	int64_t full_names;     /* enum full_names, with names_on_sheets */
 	int64_t version;
 };
 

@@ -116,6 +116,7 @@ static const struct column stock_columns[] = {
 	{"lot", COLUMN_TEXT, offsetof(struct stock_row, lot), NULL, 0},
 	{"place", COLUMN_TEXT, offsetof(struct stock_row, place), NULL, 0},
 	{"from_plan_id", COLUMN_INT, offsetof(struct stock_row, from_plan_id), NULL, 0},
+	{"shelf_code", COLUMN_TEXT, offsetof(struct stock_row, shelf_code), NULL, 0},
 	{"active", COLUMN_BOOL, offsetof(struct stock_row, active), NULL, 0},
 	{"version", COLUMN_INT, offsetof(struct stock_row, version), NULL, 0},
 };
@@ -127,7 +128,8 @@ static_assert(UNLIMITED == -1, "the text of the questions says -1");
 #define STOCK_COLUMNS                                                          \
 	"s.studio_id, s.stock_id, s.paper_id, s.kind, s.name, s.width_u, "     \
 	"s.length_u, s.price_minor, coalesce(s.available, -1) AS available, "  \
-	"s.spoiled, s.lot, s.place, s.from_plan_id, s.active, s.version"
+	"s.spoiled, s.lot, s.place, s.from_plan_id, s.shelf_code, s.active, "  \
+	"s.version"
 
 static const struct question stocks_page = {
     "SELECT " STOCK_COLUMNS
@@ -159,11 +161,27 @@ void store_stock(struct store_tx *tx, int64_t studio_id, int64_t stock_id,
 	tx_ask(tx, &stock_one, &given, fn, ctx);
 }
 
+static const struct question stock_by_code = {
+    "SELECT " STOCK_COLUMNS
+    " FROM stock s WHERE studio_id = $1 AND shelf_code = $2 AND shelf_code <> "
+    "'' ORDER BY stock_id DESC LIMIT 1",
+    &stock_shape, false};
+
+void store_stock_by_code(struct store_tx *tx, int64_t studio_id,
+    const char *shelf_code, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_text(&given, shelf_code);
+	tx_ask(tx, &stock_by_code, &given, fn, ctx);
+}
+
 static const struct question stock_add = {
     "INSERT INTO stock AS s (studio_id, paper_id, kind, name, width_u, "
-    "length_u, price_minor, available, spoiled, lot, place, from_plan_id) "
+    "length_u, price_minor, available, spoiled, lot, place, from_plan_id, "
+    "shelf_code) "
     "VALUES ($1, $2, $3, $4, $5, $6, $7, nullif($8::integer, -1), $9, $10, "
-    "$11, $12) RETURNING " STOCK_COLUMNS,
+    "$11, $12, $13) RETURNING " STOCK_COLUMNS,
     &stock_shape, true};
 
 void store_stock_add(struct store_tx *tx, const struct stock_row *stock,
@@ -182,6 +200,7 @@ void store_stock_add(struct store_tx *tx, const struct stock_row *stock,
 	give_text_or_empty(&given, stock->lot);
 	give_text_or_empty(&given, stock->place);
 	give_int_or_null(&given, stock->from_plan_id);
+	give_text_or_empty(&given, stock->shelf_code);
 	tx_ask(tx, &stock_add, &given, fn, ctx);
 }
 

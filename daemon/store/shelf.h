@@ -30,7 +30,8 @@ struct stock_row {
 	int64_t available;   /* UNLIMITED: as many as can be bought */
 	const char *spoiled; /* JSON: [[from, to], ...] in 1/320 mm, "[]" */
 	const char *lot, *place;
-	int64_t from_plan_id; /* the plan that left it, or 0 */
+	int64_t from_plan_id;   /* the plan that left it, or 0 */
+	const char *shelf_code; /* written on it, or "" */
 	bool active;
 	int64_t version;
 };
@@ -50,6 +51,9 @@ void store_stocks(struct store_tx *tx, int64_t studio_id, int64_t paper_id,
     struct page page, store_rows_fn *fn, void *ctx);
 void store_stock(struct store_tx *tx, int64_t studio_id, int64_t stock_id,
     store_rows_fn *fn, void *ctx);
+/* By what is written on it; the newest first, should two plans have given the same code. */
+void store_stock_by_code(struct store_tx *tx, int64_t studio_id,
+    const char *shelf_code, store_rows_fn *fn, void *ctx);
 void store_stock_add(struct store_tx *tx, const struct stock_row *stock,
     store_rows_fn *fn, void *ctx);
 void store_stock_change(struct store_tx *tx, const struct stock_row *stock,

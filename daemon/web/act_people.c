@@ -14,6 +14,7 @@
 #include "measure.h"
 #include "rows.h"
 #include "secret.h"
+#include "sheet.h"
 #include "web.h"
 
 static const char *const role_names[] = {
@@ -85,6 +86,19 @@ static void on_studio(
 	call_event(p->call, "studio-changed", 0, 0, NULL, on_studio_noted);
 }
 
+static void check_prints(struct call *call, const struct studio *s)
+{
+	struct label_grid grid;
+	struct err err = {0};
+
+	if (!sheet_speaks(s->language))
+		call_fault(call, "/language", "Send en or de.",
+		    "language \"%s\" is not known", shown(call, s->language));
+	if (!label_grid_read(
+		s->label_grid, (enum sheet_page)s->sheet_page, &grid, &err))
+		call_fault(call, "/label_grid", err.hint, "%s", err.text);
+}
+
 static void check_studio(struct call *call, const struct studio *s)
 {
 	const struct {
@@ -113,6 +127,7 @@ static void check_studio(struct call *call, const struct studio *s)
 		call_fault(call, "/currency",
 		    "Send a code of ISO 4217, like EUR.",
 		    "currency \"%s\" is not known", shown(call, s->currency));
+	check_prints(call, s);
 	if (s->count_max < 1 || s->count_max > 10000)
 		call_fault(call, "/count_max", "Give 1 to 10000.",
 		    "count_max is out of range");

@@ -46,8 +46,15 @@ void act_plan_layout(struct call *call, int64_t paper_id, act_layout_fn *done);
 /* Everything the prints need, of call->plan; lives as long as the call. */
 typedef void act_sheet_fn(struct call *call, const struct sheet_input *input,
     const int64_t *member_ids /* by index of input->members */);
+struct sheet_wish { /* how it is to be printed; the rest is the studio's */
+	enum sheet_page page;
+	bool large;
+	const char *language;
+};
+/* As the studio has it. */
+struct sheet_wish sheet_wish(const struct call *call);
 void act_plan_sheet(
-    struct call *call, enum sheet_page page, act_sheet_fn *done);
+    struct call *call, const struct sheet_wish *wish, act_sheet_fn *done);
 
 const char *plan_state_name(int64_t state);
 const char *job_state_name(int64_t state);

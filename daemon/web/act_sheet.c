@@ -107,9 +107,17 @@ static bool has_pieces(const struct gathering *g, int64_t member_id)
 	return false;
 }
 
-static const char *first_name(struct call *call, const char *name)
+/* A child's name is printed in full only where the studio says so. */
+static const char *name_on_sheet(struct call *call, const struct member *member)
 {
-	return arena_strndup(call->arena, name, strcspn(name, " "));
+	const struct studio *s = &call->caller.studio;
+	bool full = s->full_names == FULL_NAMES_ALL ||
+		    (s->full_names == FULL_NAMES_ADULTS && !member->guardian);
+
+	if (!s->names_on_sheets)
+		return NULL;
+	return arena_strndup(call->arena, member->name,
+	    full ? strlen(member->name) : strcspn(member->name, " "));
 }
 
 /* Finished sizes of requests that are still there; torn sizes stand in the problem. */
@@ -160,9 +168,8 @@ static void on_members(
 		if (!has_pieces(g, members[i].member_id))
 			continue;
 		g->member_ids[g->n_members] = members[i].member_id;
-		if (call->caller.studio.names_on_sheets)
-			g->members[g->n_members].name =
-			    first_name(call, members[i].name);
+		g->members[g->n_members].name =
+		    name_on_sheet(call, &members[i]);
 		g->n_members++;
 	}
 	g->input->members = g->members;
@@ -173,16 +180,41 @@ static void on_members(
 
 /* ---- the input ---- */
 
-static const char *day(struct call *call, const char *text, int64_t shift)
+static const char *day(
+    struct call *call, const char *language, const char *text, int64_t shift)
 {
-	char out[DAY_TEXT];
+	char out[DAY_TEXT], said[SHEET_DAY_MAX];
 
-	return text == NULL ? NULL
-			    : arena_strdup(call->arena,
-				  day_print(text, (int)shift, out));
+	if (text == NULL)
+		return NULL;
+	return arena_strdup(call->arena,
+	    sheet_day(said, language, day_print(text, (int)shift, out)));
 }
 
-static void fill_input(struct gathering *g, enum sheet_page page)
+static const char *closing(struct call *call, const char *language)
+{
+	char said[SHEET_DAY_MAX];
+
+	return call_printf(call, "%s (%s)",
+	    sheet_day(said, language, call->workshop.closes_local),
+	    call->caller.studio.time_zone);
+}
+
+/* What went back on the shelf is found by its code, when it was torn. */
+static const char *shelf_url(struct call *call)
+{
+	return call_printf(call, "%s/shelf/", call_origin(call));
+}
+
+struct sheet_wish sheet_wish(const struct call *call)
+{
+	const struct studio *s = &call->caller.studio;
+
+	return (struct sheet_wish){
+	    .page = (enum sheet_page)s->sheet_page, .language = s->language};
+}
+
+static void fill_input(struct gathering *g, const struct sheet_wish *wish)
 {
 	struct call *call = g->call;
 	const struct studio *s = &call->caller.studio;
@@ -197,19 +229,29 @@ static void fill_input(struct gathering *g, enum sheet_page page)
 	    .check =
 		call->plan.check_code[0] == '\0' ? NULL : call->plan.check_code,
 	    .superseded = call->plan.state == PLAN_SUPERSEDED,
-	    .closing = w->closes_local,
-	    .tear_on = day(call, flat_on, -s->flattening_days),
-	    .flat_on = day(call, flat_on, 0),
+	    .closing = closing(call, wish->language),
+	    .tear_on = day(call, wish->language, flat_on, -s->flattening_days),
+	    .flat_on = day(call, wish->language, flat_on, 0),
+	    /* what is torn on the day is flat on the day it must be */
+	    .open_on = s->flattening_days > 0
+			   ? day(call, wish->language, flat_on, 0)
+			   : NULL,
 	    .flattening_days = (int)s->flattening_days,
 	    .made = call->plan.accepted_at == NULL ? call->plan.created_at
 						   : call->plan.accepted_at,
 	    .system = (enum measure_system)s->measure,
 	    .step = s->ruler_u,
+	    .both = s->both_measures,
+	    .pull = (enum sheet_pull)s->pull,
 	    .straightedge = s->straightedge_u,
 	    .table = s->table_u,
 	    .keep = s->keep_u,
 	    .side_up = s->side_up,
-	    .page = page,
+	    .rules = s->rules,
+	    .shelf_url = shelf_url(call),
+	    .page = wish->page,
+	    .large = wish->large,
+	    .language = wish->language,
 	};
 	g->input = input;
 }
@@ -234,12 +276,13 @@ static void on_layouts(void *ctx, const struct layout *layouts, size_t n)
 	    call->workshop.workshop_id, all, on_members, g);
 }
 
-void act_plan_sheet(struct call *call, enum sheet_page page, act_sheet_fn *done)
+void act_plan_sheet(
+    struct call *call, const struct sheet_wish *wish, act_sheet_fn *done)
 {
 	struct gathering *g = call_alloc(call, sizeof(*g));
 
 	g->call = call;
 	g->done = done;
-	fill_input(g, page);
+	fill_input(g, wish);
 	layout_load(call, &call->plan, 0, on_layouts, g);
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * api_plan.c - plans, layouts, tear sheets.
+ * api_plan.c - plans and layouts.
  */
 #include "api.h"
 
@@ -9,12 +9,10 @@
 
 #include "act_plan.h"
 #include "api_list.h"
-#include "drawer.h"
 #include "json_in.h"
 #include "json_out.h"
 #include "rows.h"
 #include "text.h"
-#include "web_inner.h"
 
 /* ---- plans ---- */
 
@@ -186,98 +184,4 @@ void api_layout(struct call *call)
 	call_query_only(call, (const char *const[]){"paper", NULL});
 	if (!call_is_faulty(call))
 		act_plan_layout(call, paper_id, on_layout);
-}
-
-/* ---- the tear sheet ---- */
-
-struct sheet_ask {
-	struct call *call;
-	struct drawing drawing;
-};
-
-static const struct {
-	const char *name, *type, *ending;
-} forms[] = {
-    [DRAW_TEXT] = {"text", "text/plain; charset=utf-8", "txt"},
-    [DRAW_PDF] = {"pdf", "application/pdf", "pdf"},
-    [DRAW_SVG] = {"svg", "image/svg+xml; charset=utf-8", "svg"},
-};
-#define N_FORMS (sizeof(forms) / sizeof(forms[0]))
-
-static void on_drawn(void *ctx, const char *data, size_t len, size_t pages,
-    const struct err *err)
-{
-	struct sheet_ask *ask = ctx;
-	struct call *call = ask->call;
-	enum draw_form form = ask->drawing.form;
-
-	if (call_failed(call, err))
-		return;
-	if (form == DRAW_SVG)
-		call_field(
-		    call, "Sheet-Pages", call_printf(call, "%zu", pages));
-	call_field(call, "Content-Disposition",
-	    call_printf(call, "inline; filename=\"tear-sheet-%lld.%s\"",
-		(long long)call->plan.plan_id, forms[form].ending));
-	call_answer(call, 200, forms[form].type, data, len);
-}
-
-static void on_sheet(struct call *call, const struct sheet_input *input,
-    const int64_t *member_ids)
-{
-	struct sheet_ask *ask = call->state;
-
-	(void)member_ids;
-	/* Everything is read: nothing holds the database while it is drawn. */
-	store_rollback(call->tx);
-	call->tx = NULL;
-	ask->drawing.input = input;
-	if (!drawer_add(call->web->drawer, &ask->drawing, on_drawn, ask)) {
-		call_field(call, "Retry-After", "5");
-		call_refuse(call, ERR_LIMIT, "Wait until one is done.",
-		    "too many prints of this studio are being drawn");
-	}
-}
-
-static enum draw_form read_form(struct call *call)
-{
-	const char *form = call_query(call, "form");
-
-	if (form == NULL)
-		return DRAW_TEXT;
-	for (size_t i = 0; i < N_FORMS; i++)
-		if (strcmp(forms[i].name, form) == 0)
-			return (enum draw_form)i;
-	call_fault(call, "?form", "Send text, pdf or svg.",
-	    "form \"%s\" is not known", shown(call, form));
-	return DRAW_TEXT;
-}
-
-static enum sheet_page read_page(struct call *call)
-{
-	const char *page = call_query(call, "page");
-
-	if (page != NULL && strcmp(page, "letter") == 0)
-		return SHEET_LETTER;
-	if (page != NULL && strcmp(page, "a4") != 0)
-		call_fault(call, "?page", "Send a4 or letter.",
-		    "page \"%s\" is not known", shown(call, page));
-	return SHEET_A4;
-}
-
-void api_sheet(struct call *call)
-{
-	struct sheet_ask *ask = call_alloc(call, sizeof(*ask));
-	enum sheet_page page = read_page(call);
-
-	call->state = ask;
-	ask->call = call;
-	ask->drawing.studio_id = call->caller.studio_id;
-	ask->drawing.form = read_form(call);
-	ask->drawing.number =
-	    (size_t)call_query_number(call, "number", 1, 10000, 1);
-	call_query_only(
-	    call, (const char *const[]){"form", "page", "number", NULL});
-	if (!call_is_faulty(call))
-		act_plan_sheet(call, page, on_sheet);
 }

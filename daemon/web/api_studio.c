@@ -85,7 +85,8 @@ void api_studio_change(struct call *call)
 	    "measure", "ruler", "sliver", "oversize", "stages", "straightedge",
 	    "table", "keep", "side_up", "flattening_days", "count_max",
 	    "names_on_sheets", "share_policy", "share_ceiling", "shipping_each",
-	    NULL};
+	    "full_names", "language", "both_measures", "pull", "rules",
+	    "sheet_page", "label_grid", NULL};
 	static const char *const measures[] = {"in", "mm", "cm", NULL};
 	struct studio s = call->caller.studio;
 	struct json_in in;
@@ -112,6 +113,16 @@ void api_studio_change(struct call *call)
 	    &in, "share_policy", MAY_LACK, share_policies, &s.share_policy);
 	json_in_bool(&in, "share_ceiling", MAY_LACK, &s.share_ceiling);
 	json_in_bool(&in, "shipping_each", MAY_LACK, &s.shipping_each);
+	json_in_word(
+	    &in, "full_names", MAY_LACK, full_names_words, &s.full_names);
+	json_in_line(&in, "language", MAY_LACK, 3, &s.language);
+	json_in_bool(&in, "both_measures", MAY_LACK, &s.both_measures);
+	json_in_word(&in, "pull", MAY_LACK, pull_words, &s.pull);
+	json_in_line(&in, "rules", MAY_LACK, TEXT_MAX_SIGNS, &s.rules);
+	json_in_word(
+	    &in, "sheet_page", MAY_LACK, sheet_page_words, &s.sheet_page);
+	json_in_line(
+	    &in, "label_grid", MAY_LACK, TEXT_MAX_SIGNS, &s.label_grid);
 	if (!call_is_faulty(call))
 		act_studio_change(call, &s, answer_studio);
 }

@@ -84,6 +84,7 @@ struct call {
 	struct form *form; /* pages: what was posted, or NULL */
 	void *state;       /* the handler's own */
 	void *act;         /* the running action's own: leave it alone */
+	void *shelving;    /* torn.c's, while what is left becomes stock */
 
 	struct store_tx *tx; /* NULL with ROUTE_NO_STORE */
 	bool writes;         /* tx may change */

@@ -63,6 +63,16 @@ static void draw_form(struct job *job, struct sheet *sheet)
 	case DRAW_PDF:
 		job->good = sheet_pdf(sheet, &job->out, &job->err);
 		break;
+	case DRAW_HTML:
+		sheet_html_page(sheet, &job->out);
+		break;
+	case DRAW_JSON:
+		sheet_json(sheet, &job->out);
+		break;
+	case DRAW_LABELS:
+		job->good =
+		    sheet_labels_pdf(sheet, &d->grid, &job->out, &job->err);
+		break;
 	case DRAW_SVG:
 		job->pages = sheet_pages(sheet);
 		if (d->number <= job->pages)

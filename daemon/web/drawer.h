@@ -17,13 +17,21 @@
 struct drawer;
 struct event_base;
 
-enum draw_form { DRAW_TEXT, DRAW_PDF, DRAW_SVG };
+enum draw_form {
+	DRAW_TEXT,
+	DRAW_PDF,
+	DRAW_SVG,
+	DRAW_HTML,
+	DRAW_JSON,
+	DRAW_LABELS
+};
 
 struct drawing { /* what is asked for; borrowed until done is called */
 	int64_t studio_id;
 	const struct sheet_input *input;
 	enum draw_form form;
-	size_t number; /* of the page, for DRAW_SVG */
+	size_t number;          /* of the page, for DRAW_SVG */
+	struct label_grid grid; /* for DRAW_LABELS */
 };
 
 /* data lives until done returns; err NULL when all is well. */

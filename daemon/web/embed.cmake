@@ -1,5 +1,6 @@
-# Turn static/* into a C file: cmake -DFOLDER=folder -DOUT=file.c -P embed.cmake
+# Turn static/* and a file from elsewhere into a C file: cmake -DFOLDER=folder -DMORE=file -DOUT=file.c -P embed.cmake
 file(GLOB files ${FOLDER}/*.css ${FOLDER}/*.svg)
+list(APPEND files ${MORE})
 list(SORT files)
 set(arrays "")
 set(table "")

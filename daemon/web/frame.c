@@ -136,6 +136,9 @@ static void write_head(struct call *call, struct html *h,
 	html_close(h, "title");
 	html_open(h, "link", "rel", "stylesheet", "href",
 	    asset_path(call, "style.css"), NULL);
+	if (frame->style)
+		html_open(h, "link", "rel", "stylesheet", "href",
+		    asset_path(call, frame->style), NULL);
 	html_open(h, "link", "rel", "icon", "type", "image/svg+xml", "href",
 	    asset_path(call, "icon.svg"), NULL);
 	html_close(h, "head");

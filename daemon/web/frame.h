@@ -21,8 +21,9 @@ struct frame {
 	const char *studio; /* its name when there is no caller; NULL: ours */
 	/* Inside a workshop: its tabs stand below the title. */
 	const struct workshop_row *workshop;
-	const char *tab; /* "", "/share", ...: the tab that is this page */
-	bool big_table;  /* the picture or table may use the width */
+	const char *tab;   /* "", "/share", ...: the tab that is this page */
+	const char *style; /* a second style sheet; NULL: none */
+	bool big_table;    /* the picture or table may use the width */
 };
 
 void frame_begin(struct call *call, struct html *h, const struct frame *frame);

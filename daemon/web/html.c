@@ -237,6 +237,15 @@ bool html_picture(struct html *h, const struct text *svg)
 	return true;
 }
 
+bool html_sheet(struct html *h, const struct text *sheet)
+{
+	if (!text_fits(sheet) || !sheet_is_plain(sheet->data, sheet->len))
+		return false;
+	end_tag_start(h);
+	text_add_bytes(&h->out, sheet->data, sheet->len);
+	return true;
+}
+
 void html_doctype(struct html *h)
 {
 	assert(h->out.len == 0);

@@ -65,6 +65,11 @@ void html_name(struct html *h, const char *s);
 bool html_picture(struct html *h, const struct text *svg);
 bool svg_is_plain(const char *svg, size_t len);
 
+/* The same for a tear sheet from print/: its root is a div, and plain parts of a page are let in
+ * beside drawings. */
+bool html_sheet(struct html *h, const struct text *sheet);
+bool sheet_is_plain(const char *sheet, size_t len);
+
 /* "<!DOCTYPE html>", first of all. */
 void html_doctype(struct html *h);
 /* True when everything is closed and nothing was cut off at the maximum. */

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * html_svg.c - is this SVG only a drawing?
+ * html_svg.c - is this SVG only a drawing, this tear sheet only words, tables and drawings?
  *
  * Our drawing code escapes what it writes; this is the second pair of eyes before a
  * picture stands inside a page.  It reads tag by tag and knows what a drawing needs; what
@@ -18,8 +18,13 @@ static const char *const shapes[] = {"svg", "g", "rect", "line", "path",
     "polyline", "polygon", "circle", "ellipse", "text", "tspan", "title",
     "desc", "defs", "pattern", "use", "clipPath", "marker", NULL};
 
+static const char *const parts[] = {"div", "h2", "h3", "p", "ul", "li", "dl",
+    "dt", "dd", "table", "caption", "thead", "tbody", "tr", "th", "td", "b",
+    "span", "bdi", "br", NULL};
+
 struct reader {
 	const char *p, *end;
+	const char *root;
 };
 
 static bool is_name_char(char c)
@@ -43,12 +48,18 @@ static void skip_space(struct reader *r)
 		r->p++;
 }
 
-static bool is_shape(const char *name)
+static bool is_in(const char *const *list, const char *name)
 {
-	for (size_t i = 0; shapes[i]; i++)
-		if (strcmp(shapes[i], name) == 0)
+	for (size_t i = 0; list[i]; i++)
+		if (strcmp(list[i], name) == 0)
 			return true;
 	return false;
+}
+
+static bool is_known(const struct reader *r, const char *name)
+{
+	return is_in(shapes, name) ||
+	       (strcmp(r->root, "div") == 0 && is_in(parts, name));
 }
 
 static bool contains(const char *s, size_t len, const char *what)
@@ -90,9 +101,9 @@ static bool take_tag(struct reader *r, int *depth)
 	bool closing = r->p < r->end && *r->p == '/';
 	if (closing)
 		r->p++;
-	if (!take_name(r, name) || !is_shape(name))
+	if (!take_name(r, name) || !is_known(r, name))
 		return false;
-	if (*depth == 0 && (closing || strcmp(name, "svg") != 0))
+	if (*depth == 0 && (closing || strcmp(name, r->root) != 0))
 		return false;
 	for (;;) {
 		skip_space(r);
@@ -121,9 +132,9 @@ static bool has_controls(const char *s, size_t len)
 	return false;
 }
 
-bool svg_is_plain(const char *svg, size_t len)
+static bool is_plain(const char *svg, size_t len, const char *root)
 {
-	struct reader r = {svg, svg + len};
+	struct reader r = {svg, svg + len, root};
 	int depth = 0;
 	bool any = false;
 
@@ -142,4 +153,14 @@ bool svg_is_plain(const char *svg, size_t len)
 		}
 	}
 	return any && depth == 0;
+}
+
+bool svg_is_plain(const char *svg, size_t len)
+{
+	return is_plain(svg, len, "svg");
+}
+
+bool sheet_is_plain(const char *sheet, size_t len)
+{
+	return is_plain(sheet, len, "div");
 }

@@ -11,6 +11,9 @@
 #include "derive.h"
 #include "measure.h"
 
+const char *const full_names_words[] = {"none", "adults", "all", NULL};
+const char *const pull_words[] = {"near", "far", NULL};
+const char *const sheet_page_words[] = {"a4", "letter", NULL};
 static const char *const measure_names[] = {"in", "mm", "cm"};
 
 static void put(json_t *object, const char *name, json_t *value)
@@ -87,6 +90,13 @@ json_t *json_studio(const struct call *call, const struct studio *studio)
 		share_policy_name((enum share_policy)studio->share_policy)));
 	put(o, "share_ceiling", json_boolean(studio->share_ceiling));
 	put(o, "shipping_each", json_boolean(studio->shipping_each));
+	put(o, "full_names", json_string(full_names_words[studio->full_names]));
+	put(o, "language", json_text(studio->language));
+	put(o, "both_measures", json_boolean(studio->both_measures));
+	put(o, "pull", json_string(pull_words[studio->pull]));
+	put(o, "rules", json_text(studio->rules));
+	put(o, "sheet_page", json_string(sheet_page_words[studio->sheet_page]));
+	put(o, "label_grid", json_text(studio->label_grid));
 	put(o, "version", json_integer(studio->version));
 	return o;
 }
@@ -191,6 +201,7 @@ json_t *json_stock(const struct call *call, const struct stock_row *stock)
 	put(o, "lot", json_text(stock->lot));
 	put(o, "place", json_text(stock->place));
 	put(o, "from_plan_id", json_id(stock->from_plan_id));
+	put(o, "shelf_code", json_text(stock->shelf_code));
 	put(o, "active", json_boolean(stock->active));
 	put(o, "version", json_integer(stock->version));
 	return o;

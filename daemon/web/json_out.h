@@ -13,6 +13,10 @@
 #include "call.h"
 #include "journal.h"
 
+/* The words of studio.full_names, .pull and .sheet_page; NULL ends each. */
+extern const char *const full_names_words[], *const pull_words[],
+						 *const sheet_page_words[];
+
 json_t *json_length(const struct call *call, length u);
 json_t *json_id(int64_t id);         /* 0: null */
 json_t *json_text(const char *text); /* NULL: null */

@@ -11,6 +11,7 @@
 #include "field.h"
 #include "form.h"
 #include "frame.h"
+#include "json_in.h"
 #include "load.h"
 #include "problem.h"
 #include "read.h"
@@ -413,4 +414,31 @@ void page_stock_post(struct call *call)
 	stock.active = field_is_ticked(call, "active");
 	if (!call_is_faulty(call))
 		act_stock_change(call, &stock, on_stock_saved);
+}
+
+/* ---- by what is written on it ---- */
+
+static void on_found(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct call *call = ctx;
+	const struct stock_row *stock = rows;
+
+	if (call_failed(call, err))
+		return;
+	if (n == 0)
+		call_refuse(call, ERR_MISSING,
+		    "It comes there when the workshop is said to be torn.",
+		    "nothing on the shelf has the code %s",
+		    shown(call, call->text));
+	else
+		call_answer_redirect(call, call_printf(call, "/stock/%lld",
+					       (long long)stock->stock_id));
+}
+
+/* The address in the QR code of a tear sheet. */
+void page_shelf(struct call *call)
+{
+	store_stock_by_code(
+	    call->tx, call->caller.studio_id, call->text, on_found, call);
 }

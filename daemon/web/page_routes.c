@@ -77,7 +77,7 @@ const struct route page_routes[] = {
 	{ HTTP_POST, "/plans/{id}/cancel", I | O, 0, OBJECT_PLAN, MAKES, page_plan_cancel_post },
 	{ HTTP_GET, "/plans/{id}/picture", I | T | O, S, OBJECT_PLAN, SHOWS, page_picture },
 	{ HTTP_GET, "/plans/{id}/sheet", I | T | O, 0, OBJECT_PLAN, SHOWS, page_sheet },
-	/* The same file as the API's: form=text|pdf|svg and page=a4|letter in the query. */
+	/* The same file as the API's: form=text|pdf|svg|html|json|labels and more in the query. */
 	{ HTTP_GET, "/plans/{id}/sheet/file", I | T | O, 0, OBJECT_PLAN, SHOWS | ROUTE_COSTLY, api_sheet },
 
 	{ HTTP_GET, "/workshops/{id}/money", I | T | O, 0, OBJECT_WORKSHOP, SHOWS, page_money },
@@ -93,6 +93,7 @@ const struct route page_routes[] = {
 	{ HTTP_GET, "/papers/{id}", I | T | O, 0, OBJECT_PAPER, SHOWS, page_paper },
 	{ HTTP_POST, "/papers/{id}", I | O, 0, OBJECT_PAPER, MAKES, page_paper_post },
 	{ HTTP_POST, "/papers/{id}/stock", I | T | O, 0, OBJECT_PAPER, MAKES, page_stock_new_post },
+	{ HTTP_GET, "/shelf/{text}", I | T | O, 0, OBJECT_NONE, SHOWS, page_shelf },
 	{ HTTP_GET, "/stock/{id}", I | T | O, 0, OBJECT_STOCK, SHOWS, page_stock },
 	{ HTTP_POST, "/stock/{id}", I | T | O, 0, OBJECT_STOCK, MAKES, page_stock_post },
 

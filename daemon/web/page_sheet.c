@@ -208,10 +208,36 @@ static void on_picture(struct call *call, const struct sheet_input *input,
 
 void page_picture(struct call *call)
 {
-	act_plan_sheet(call, SHEET_A4, on_picture);
+	struct sheet_wish wish = sheet_wish(call);
+
+	act_plan_sheet(call, &wish, on_picture);
 }
 
 /* ---- the tear sheet ---- */
+
+static void write_ways(struct call *call, struct html *h)
+{
+	static const struct {
+		const char *query, *text;
+		bool quiet;
+	} ways[] = {
+	    {"form=pdf&page=a4", "PDF, A4", false},
+	    {"form=pdf&page=letter", "PDF, Letter", false},
+	    {"form=pdf&large=yes", "PDF, large print", true},
+	    {"form=labels", "Labels", true},
+	    {"form=text", "Plain text", true},
+	    {"form=html", "A page to keep on a telephone", true},
+	};
+
+	html_open(h, "div", "class", "buttons", NULL);
+	for (size_t i = 0; i < sizeof ways / sizeof ways[0]; i++)
+		frame_button(h,
+		    plan_path(call,
+			call_printf(call, "/sheet/file?%s", ways[i].query)),
+		    ways[i].text, ways[i].quiet);
+	frame_button(h, plan_path(call, "/picture"), "As a picture", true);
+	html_close(h, "div");
+}
 
 static void on_sheet(struct call *call, const struct sheet_input *input,
     const int64_t *member_ids)
@@ -222,25 +248,19 @@ static void on_sheet(struct call *call, const struct sheet_input *input,
 
 	(void)member_ids;
 	text_init(&text, TEXT_FORM_MAX);
-	sheet_text(sheet, &text);
+	sheet_html(sheet, "s", &text);
 	frame_begin(call, &h,
 	    &(struct frame){
 		.title = call_printf(call, "Tear sheet of plan %lld",
 		    (long long)call->plan.number),
 		.workshop = &call->workshop,
+		.style = "sheet.css",
 		.tab = "/plan"});
-	html_open(&h, "div", "class", "buttons", NULL);
-	frame_button(&h, plan_path(call, "/sheet/file?form=pdf&page=a4"),
-	    "PDF, A4", false);
-	frame_button(&h, plan_path(call, "/sheet/file?form=pdf&page=letter"),
-	    "PDF, Letter", false);
-	frame_button(
-	    &h, plan_path(call, "/sheet/file?form=text"), "Plain text", true);
-	frame_button(&h, plan_path(call, "/picture"), "As a picture", true);
+	write_ways(call, &h);
+	html_open(&h, "div", "lang", input->language, NULL);
+	if (!html_sheet(&h, &text))
+		html_item(&h, "p", "It is too long to be shown: take the PDF.");
 	html_close(&h, "div");
-	frame_scroll(&h, "Tear sheet");
-	html_item(&h, "pre", text.data);
-	frame_unscroll(&h);
 	text_free(&text);
 	sheet_delete(sheet);
 	frame_answer(call, 200, &h);
@@ -248,5 +268,7 @@ static void on_sheet(struct call *call, const struct sheet_input *input,
 
 void page_sheet(struct call *call)
 {
-	act_plan_sheet(call, SHEET_A4, on_sheet);
+	struct sheet_wish wish = sheet_wish(call);
+
+	act_plan_sheet(call, &wish, on_sheet);
 }

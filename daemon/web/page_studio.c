@@ -73,7 +73,7 @@ static void write_ruler(
 		.value = say_length(call, s->oversize_u)});
 	field_line(call, h,
 	    &(struct field){.name = "keep",
-		.label = "Roll-ends are kept from",
+		.label = "Roll-ends and offcuts are kept from",
 		.value = say_length(call, s->keep_u)});
 	field_line(call, h,
 	    &(struct field){.name = "straightedge",
@@ -86,6 +86,76 @@ static void write_ruler(
 		.hint = "0: not said.",
 		.value = say_length(call, s->table_u)});
 	html_close(h, "div");
+}
+
+static const struct choice pulls[] = {
+    {"0", "what comes off; the straightedge lies on what stays"},
+    {"1", "what stays; the straightedge lies on what comes off"},
+};
+
+static const struct choice pages[] = {{"0", "A4"}, {"1", "Letter"}};
+
+static const struct choice full_names[] = {
+    {"0", "nobody's: first names only"},
+    {"1", "those of members who act for themselves"},
+    {"2", "everybody's, children too"},
+};
+
+static const struct choice languages[] = {
+    {"en", "English"},
+    {"de", "Deutsch"},
+};
+
+static void write_prints(
+    struct call *call, struct html *h, const struct studio *s)
+{
+	html_item(h, "h2", "What is printed");
+	html_open(h, "div", "class", "pair", NULL);
+	field_choose(call, h,
+	    &(struct field){.name = "language",
+		.label = "Language of the tear sheet",
+		.value = s->language},
+	    languages, sizeof languages / sizeof languages[0]);
+	field_choose(call, h,
+	    &(struct field){.name = "sheet_page",
+		.label = "Paper in the printer",
+		.value = field_version(call, s->sheet_page)},
+	    pages, sizeof pages / sizeof pages[0]);
+	html_close(h, "div");
+	field_tick(call, h,
+	    &(struct field){.name = "both_measures",
+		.label = "Inches and millimetres beside each other"},
+	    s->both_measures);
+	field_choose(call, h,
+	    &(struct field){.name = "pull",
+		.label = "At a tear one pulls",
+		.value = field_version(call, s->pull)},
+	    pulls, sizeof pulls / sizeof pulls[0]);
+	field_tick(call, h,
+	    &(struct field){.name = "names_on_sheets",
+		.label = "Names on the tear sheet",
+		.hint = "Otherwise the prints carry codes only."},
+	    s->names_on_sheets);
+	field_choose(call, h,
+	    &(struct field){.name = "full_names",
+		.label = "Names in full",
+		.value = field_version(call, s->full_names)},
+	    full_names, sizeof full_names / sizeof full_names[0]);
+	field_line(call, h,
+	    &(struct field){.name = "rules",
+		.label = "The studio's own rules",
+		.hint = "One line, printed first of the cautions.",
+		.optional = true,
+		.value = s->rules});
+	field_line(call, h,
+	    &(struct field){.name = "label_grid",
+		.label = "How labels lie on their page",
+		.hint = "Page; columns x rows; width x height; left x top of "
+			"the first; from one to the next. Empty: the usual "
+			"one. \"a4; 3 x 7; 63.5 x 38.1 mm; 7.2 x 15.1 mm; "
+			"66 x 38.1 mm\"",
+		.optional = true,
+		.value = s->label_grid});
 }
 
 static void write_habits(
@@ -116,11 +186,6 @@ static void write_habits(
 		.small = true,
 		.value = field_version(call, s->count_max)});
 	html_close(h, "div");
-	field_tick(call, h,
-	    &(struct field){.name = "names_on_sheets",
-		.label = "First names on the tear sheet",
-		.hint = "Otherwise the prints carry codes only."},
-	    s->names_on_sheets);
 	share_write_rules(
 	    call, h, s->share_policy, s->share_ceiling, s->shipping_each);
 }
@@ -137,6 +202,7 @@ void page_studio(struct call *call)
 	write_money(call, &h, s);
 	write_ruler(call, &h, s);
 	write_habits(call, &h, s);
+	write_prints(call, &h, s);
 	field_submit(&h, "Save", false);
 	field_form_end(&h);
 	frame_answer(call, status, &h);
@@ -160,6 +226,20 @@ static void read_ruler(struct call *call, struct studio *s)
 	s->table_u = read_length(call, "table", "the table", true);
 }
 
+static void read_prints(struct call *call, struct studio *to)
+{
+	to->language = read_line(call, "language", "the language", true, 3);
+	to->sheet_page = read_number(call, "sheet_page", "the paper", 0, 1);
+	to->both_measures = field_is_ticked(call, "both_measures");
+	to->pull = read_number(call, "pull", "the side", 0, 1);
+	to->names_on_sheets = field_is_ticked(call, "names_on_sheets");
+	to->full_names = read_number(call, "full_names", "the names", 0, 2);
+	to->rules =
+	    read_line(call, "rules", "the rules", false, TEXT_MAX_SIGNS);
+	to->label_grid =
+	    read_line(call, "label_grid", "the grid", false, TEXT_MAX_SIGNS);
+}
+
 void page_studio_post(struct call *call)
 {
 	struct studio to = call->caller.studio;
@@ -177,9 +257,9 @@ void page_studio_post(struct call *call)
 	to.flattening_days =
 	    read_number(call, "flattening_days", "the days", 0, 60);
 	to.count_max = read_number(call, "count_max", "the number", 1, 10000);
-	to.names_on_sheets = field_is_ticked(call, "names_on_sheets");
 	share_read_rules(
 	    call, &to.share_policy, &to.share_ceiling, &to.shipping_each);
+	read_prints(call, &to);
 	if (!call_is_faulty(call))
 		act_studio_change(call, &to, on_saved);
 }

@@ -43,7 +43,7 @@ call_fn page_money, page_invoice_post, page_invoice_look_post;
 call_fn page_pay_post, page_pay_look_post, page_reverse, page_reverse_post;
 /* page_paper.c */
 call_fn page_papers, page_papers_post, page_paper, page_paper_post;
-call_fn page_stock_new_post, page_stock, page_stock_post;
+call_fn page_stock_new_post, page_shelf, page_stock, page_stock_post;
 /* page_people.c */
 call_fn page_members, page_members_post, page_member, page_member_post,
     page_member_key_post;

@@ -17,6 +17,9 @@ struct studio row_keep_studio(struct arena *a, const struct studio *row)
 	copy.currency = keep(a, row->currency);
 	copy.time_zone = keep(a, row->time_zone);
 	copy.side_up = keep(a, row->side_up);
+	copy.language = keep(a, row->language);
+	copy.rules = keep(a, row->rules);
+	copy.label_grid = keep(a, row->label_grid);
 	return copy;
 }
 
@@ -92,6 +95,7 @@ struct stock_row row_keep_stock(struct arena *a, const struct stock_row *row)
 	copy.spoiled = keep(a, row->spoiled);
 	copy.lot = keep(a, row->lot);
 	copy.place = keep(a, row->place);
+	copy.shelf_code = keep(a, row->shelf_code);
 	return copy;
 }
 

@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * torn.c - roll-ends go to the shelf.
+ * torn.c - what the sheet says goes back on the shelf becomes stock.
  *
- * The end of a roll has the roll's width, lot and spoiled runs, and no price: whoever bought
- * the roll has paid for it.  What is left of a flat sheet or an offcut is an offcut.  Spoiled
- * runs are measured from the new end.
+ * The list is the tear sheet's own, so that the code somebody wrote on a roll-end or an
+ * offcut finds its row.  The end of a roll has the roll's width, lot and spoiled runs, and no
+ * price: whoever bought the roll has paid for it.  What is left of a flat sheet or an offcut
+ * is an offcut.  Spoiled runs are measured from the new end; offcuts of strips have none.
  */
 #include "torn.h"
 
@@ -16,11 +17,10 @@
 struct shelf_job {
 	struct call *call;
 	call_fn *next;
-	struct plan_row plan;
 	const struct layout *layouts;
-	size_t n_layouts;
-	size_t at_layout, at_roll;
-	struct rest rest;
+	struct sheet *sheet;
+	size_t at; /* in the sheet's list */
+	struct sheet_kept kept;
 };
 
 bool torn_rest(const struct roll *roll, length keep, struct rest *out)
@@ -63,6 +63,12 @@ const char *torn_spoiled(
 
 static void shelve_next(struct shelf_job *s);
 
+static void end_job(struct shelf_job *s)
+{
+	sheet_delete(s->sheet);
+	s->sheet = NULL;
+}
+
 static void on_added(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
@@ -70,69 +76,95 @@ static void on_added(
 
 	(void)rows;
 	(void)n;
-	if (!call_failed(s->call, err))
+	if (call_failed(s->call, err))
+		end_job(s);
+	else
 		shelve_next(s);
 }
 
-/* The stock as it was gives lot and place; what lies on the shelf has its own row. */
+static const struct roll *roll_of(const struct shelf_job *s)
+{
+	return &s->layouts[s->kept.paper].plan->rolls[s->kept.roll];
+}
+
+/* A sheet that was begun the other way is turned back: grain along its length again. */
+static struct stock_row row_of(struct shelf_job *s, const char *lot)
+{
+	struct call *call = s->call;
+	const struct layout *l = &s->layouts[s->kept.paper];
+	const struct roll *roll = roll_of(s);
+	const struct stock *of = &l->problem->stock[roll->stock];
+	bool end = s->kept.is_rest && !of->flat;
+	struct rest rest;
+	struct stock_row row = {
+	    .studio_id = call->caller.studio_id,
+	    .paper_id = l->job->paper_id,
+	    .kind = end ? STOCK_ROLL_END : STOCK_OFFCUT,
+	    .width_u = roll->quarter ? s->kept.along : s->kept.across,
+	    .length_u = roll->quarter ? s->kept.across : s->kept.along,
+	    .available = s->kept.count,
+	    .from_plan_id = call->plan.plan_id,
+	    .shelf_code = call_printf(call, "%s", s->kept.code),
+	    .active = true,
+	    .spoiled = "[]",
+	    .lot = lot,
+	    .place = "",
+	};
+
+	torn_rest(roll, 0, &rest);
+	if (s->kept.is_rest && !roll->quarter)
+		row.spoiled = torn_spoiled(call, of, rest.from);
+	row.name = call_printf(call, "%s of %.170s, plan %lld",
+	    s->kept.is_rest ? "end" : "offcut", of->name,
+	    (long long)call->plan.plan_id);
+	return row;
+}
+
+/* The stock as it was gives the lot; what lies on the shelf has its own row. */
 static void on_stock(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
 	struct shelf_job *s = ctx;
-	struct call *call = s->call;
-	const struct layout *l = &s->layouts[s->at_layout];
-	const struct stock *of = &l->problem->stock[s->rest.stock];
 	const struct stock_row *was = rows;
-	bool flat = of->flat;
-	struct stock_row row = {
-	    .studio_id = call->caller.studio_id,
-	    .paper_id = l->job->paper_id,
-	    .kind = flat ? STOCK_OFFCUT : STOCK_ROLL_END,
-	    .width_u = s->rest.width,
-	    .length_u = s->rest.length,
-	    .available = 1,
-	    .from_plan_id = s->plan.plan_id,
-	    .active = true,
-	};
+	struct stock_row row;
 
-	if (call_failed(call, err))
+	if (call_failed(s->call, err)) {
+		end_job(s);
 		return;
-	row.name = call_printf(call, "end of %.180s, plan %lld", of->name,
-	    (long long)s->plan.plan_id);
-	row.spoiled =
-	    s->rest.quarter ? "[]" : torn_spoiled(call, of, s->rest.from);
-	row.lot = n > 0 ? was->lot : "";
-	row.place = "";
-	store_stock_add(call->tx, &row, on_added, s);
+	}
+	row = row_of(s, n > 0 ? was->lot : "");
+	store_stock_add(s->call->tx, &row, on_added, s);
 }
 
 static void shelve_next(struct shelf_job *s)
 {
-	struct call *call = s->call;
-
-	while (s->at_layout < s->n_layouts) {
-		const struct layout *l = &s->layouts[s->at_layout];
-
-		if (s->at_roll == l->plan->n_rolls) {
-			s->at_layout++;
-			s->at_roll = 0;
-		} else if (torn_rest(&l->plan->rolls[s->at_roll++],
-			       call->caller.studio.keep_u, &s->rest)) {
-			store_stock(call->tx, call->caller.studio_id,
-			    l->stock[s->rest.stock], on_stock, s);
-			return;
-		}
+	if (!sheet_kept(s->sheet, s->at++, &s->kept)) {
+		end_job(s);
+		s->next(s->call);
+		return;
 	}
-	s->next(call);
+	store_stock(s->call->tx, s->call->caller.studio_id,
+	    s->layouts[s->kept.paper].stock[roll_of(s)->stock], on_stock, s);
+}
+
+static void on_sheet(struct call *call, const struct sheet_input *input,
+    const int64_t *member_ids)
+{
+	struct shelf_job *s = call->shelving;
+
+	(void)member_ids;
+	s->sheet = sheet_new(input);
+	shelve_next(s);
 }
 
 static void on_layouts(void *ctx, const struct layout *layouts, size_t n)
 {
 	struct shelf_job *s = ctx;
+	struct sheet_wish wish = sheet_wish(s->call);
 
+	(void)n;
 	s->layouts = layouts;
-	s->n_layouts = n;
-	shelve_next(s);
+	act_plan_sheet(s->call, &wish, on_sheet);
 }
 
 static void on_plan(
@@ -148,8 +180,8 @@ static void on_plan(
 		    (long long)s->call->workshop.workshop_id);
 		return;
 	}
-	s->plan = row_keep_plan(s->call->arena, rows);
-	layout_load(s->call, &s->plan, 0, on_layouts, s);
+	s->call->plan = row_keep_plan(s->call->arena, rows);
+	layout_load(s->call, &s->call->plan, 0, on_layouts, s);
 }
 
 void torn_shelve(struct call *call, call_fn *next)
@@ -158,6 +190,7 @@ void torn_shelve(struct call *call, call_fn *next)
 
 	s->call = call;
 	s->next = next;
+	call->shelving = s;
 	store_plan(call->tx, call->caller.studio_id,
 	    call->workshop.accepted_plan_id, on_plan, s);
 }

@@ -14,7 +14,8 @@ static void a_studio_is_changed_by_version(struct desk *desk)
 {
 	static const size_t strings[] = {offsetof(struct studio, name),
 	    offsetof(struct studio, currency),
-	    offsetof(struct studio, time_zone), NO_MORE};
+	    offsetof(struct studio, time_zone),
+	    offsetof(struct studio, language), NO_MORE};
 	int64_t id = new_studio(desk);
 	struct store_tx *tx = desk_begin(desk);
 	struct reply r = {.size = sizeof(struct studio), .strings = strings};
@@ -26,11 +27,17 @@ static void a_studio_is_changed_by_version(struct desk *desk)
 	studio.time_zone = "Europe/Lisbon";
 	studio.measure = MEASURE_CM;
 	studio.side_up = "felt";
+	studio.language = "de";
+	studio.rules = "no children at the blades";
+	studio.label_grid = "";
+	studio.both_measures = true;
 	struct reply c = {.size = sizeof(struct studio), .strings = strings};
 	ASK(desk, c, store_studio_change(tx, &studio, desk_reply, &c));
 	CHECK_INT(c.n, 1);
 	CHECK_TEXT(((struct studio *)c.rows)->currency, "EUR");
 	CHECK_INT(((struct studio *)c.rows)->measure, MEASURE_CM);
+	CHECK_TEXT(((struct studio *)c.rows)->language, "de");
+	CHECK(((struct studio *)c.rows)->both_measures);
 	CHECK_INT(((struct studio *)c.rows)->version, studio.version + 1);
 	struct reply stale = {.size = sizeof(struct studio)};
 	ASK(desk, stale, store_studio_change(tx, &studio, desk_reply, &stale));
@@ -75,6 +82,7 @@ static void a_studio_refuses_what_is_none(struct desk *desk)
 		    .time_zone = rows[i].zone,
 		    .ruler_u = 508,
 		    .stages = rows[i].stages,
+		    .language = "en",
 		    .count_max = 10,
 		    .version = 1};
 		struct store_tx *tx = desk_begin(desk);

@@ -73,9 +73,9 @@ const pages = [
 	["GET", "/studio", null, "", "", "", "all"],
 	["POST", "/studio", null, "", "", "", "all"],
 ];
-/* For everybody; signing out is in page_session.mjs. */
+/* For everybody, or tried by itself; signing out is in page_session.mjs. */
 const open = new Set(["GET /", "GET /help", "GET /static/{text}", "GET /signin", "POST /signin", "POST /signout",
-	"GET /join", "POST /join", "GET /join/{text}", "POST /join/{text}"]);
+	"GET /join", "POST /join", "GET /join/{text}", "POST /join/{text}", "GET /shelf/{text}"]);
 const kinds = ["student", "instructor", "treasurer", "owner"];
 const unknown = 999999999;
 
@@ -217,6 +217,21 @@ function tryTable() {
 		expect(there.has(name), `${name} has its page`);
 }
 
+/* What stands on a roll-end leads to its row. */
+async function tryShelf(w) {
+	const end = await w.owner.made(`/v1/workshops/${w.planned}/torn`, {});
+	const row = (await w.owner.get("/v1/stock?limit=100")).json.items.find((t) => t.from_plan_id === end.accepted_plan_id);
+	expect(/^1-[A-Z]+-R1$/.test(row.shelf_code), "what goes back has its code", row);
+	for (const kind of ["instructor", "treasurer", "owner"]) {
+		const found = await w.visitors[kind].get(`/shelf/${row.shelf_code}`);
+		expect(found.status === 303 && found.headers.location === `/stock/${row.id}`, `${kind}: a code leads to its row`, found);
+	}
+	expect((await w.visitors.student.get(`/shelf/${row.shelf_code}`)).status === 403, "not for students");
+	for (const code of ["1-AAAA-R9", "x", "%27--"])
+		expect((await w.visitors.owner.get(`/shelf/${code}`)).status === 404, `no row for ${code}`);
+	expect((await new Visitor(w.server).get(`/shelf/${row.shelf_code}`)).status === 401, "nor for nobody");
+}
+
 /* A student sees of others only what a class must know. */
 async function tryFields(w) {
 	const page = async (path) => (await w.visitors.student.get(path)).text;
@@ -246,6 +261,7 @@ try {
 		await tryForeign(w, v, row);
 	}
 	await tryFields(w);
+	await tryShelf(w);
 } finally {
 	await finish(server);
 }

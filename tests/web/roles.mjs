@@ -261,9 +261,9 @@ async function tryFields(w) {
 		"a member sees their own contact");
 	expect(keys(await of(asInstructor, `/v1/members/${w.ids.student}`)) === member, "an instructor sees no contact");
 	expect(keys(await of(w.callers.treasurer, `/v1/members/${w.ids.student}`)) === member, "a treasurer sees no contact");
-	const stock = "active available from_plan_id id kind length lot name paper_id place spoiled version width";
+	const stock = "active available from_plan_id id kind length lot name paper_id place shelf_code spoiled version width";
 	expect(keys(await of(asStudent, `/v1/stock/${w.stock}`)) === stock, "a student sees no price of stock");
-	expect(keys(await of(asInstructor, `/v1/stock/${w.stock}`)) === "active available currency from_plan_id id kind length lot name paper_id place price_minor spoiled version width",
+	expect(keys(await of(asInstructor, `/v1/stock/${w.stock}`)) === "active available currency from_plan_id id kind length lot name paper_id place price_minor shelf_code spoiled version width",
 		"an instructor sees the price of stock");
 	const shares = await of(asStudent, `/v1/workshops/${w.planned}/shares`);
 	expect(shares.items.length === 1 && shares.items[0].member_id === w.ids.student, "a student sees their own share only", shares);

@@ -101,7 +101,7 @@ async function tryWhole() {
 	const sheet = await owner.get(`/v1/plans/${p.id}/sheet`);
 	expect(sheet.status === 200 && sheet.text.includes("Three days") && sheet.text.includes(p.check_code) && sheet.text.includes("Member0")
 		&& !sheet.text.includes("Surname"), "the tear sheet has the check code and first names only", sheet.text.slice(0, 2000));
-	expect(sheet.text.includes("Thu 2099-01-01 17:00") && sheet.text.includes("Fri 2099-01-02") && sheet.text.includes("Mon 2099-01-05"),
+	expect(sheet.text.includes("Thursday, 1 January 2099, 17:00 (America/New_York)") && sheet.text.includes("Friday, 2 January 2099") && sheet.text.includes("Monday, 5 January 2099"),
 		"and its dates in the studio's time zone", sheet.text.slice(0, 1000));
 	for (const page of ["a4", "letter"]) {
 		const pdf = await owner.get(`/v1/plans/${p.id}/sheet?form=pdf&page=${page}`);
@@ -163,11 +163,17 @@ async function tryMoney(id, prices) {
 	const before = (await owner.get(`/v1/stock?paper=${cold}&limit=100`)).json.items.length;
 	const torn = await owner.made(`/v1/workshops/${id}/torn`, {});
 	expect(torn.state === "settled", "torn after it was settled, it is settled", torn);
-	const stock = (await owner.get(`/v1/stock?paper=${cold}&limit=100`)).json.items.slice(before);
+	const shelved = (await owner.get(`/v1/stock?paper=${cold}&limit=100`)).json.items.slice(before);
+	const stock = shelved.filter((t) => t.kind === "roll-end");
 	const layout = (await owner.get(`/v1/plans/${torn.accepted_plan_id}/layout?paper=${cold}`)).json;
 	const left = layout.plan.rolls.map((r) => r.length - Math.max(...r.strips.map((t) => t.at + t.height))).filter((l) => l >= 48768);
 	expect(JSON.stringify(stock.map((t) => t.length.u)) === JSON.stringify(left) && stock.every((t) => t.kind === "roll-end" && t.available === 1
 		&& t.price_minor === 0 && t.from_plan_id === torn.accepted_plan_id), "what is left on the rolls is stock", [stock, left]);
+	const printed = (await owner.get(`/v1/plans/${torn.accepted_plan_id}/sheet?form=json`)).json.shelf;
+	const papers = (await owner.get("/v1/stock?limit=100")).json.items.filter((t) => t.from_plan_id === torn.accepted_plan_id);
+	expect(printed.length > 0 && printed.length === papers.length && printed.every((k) => papers.some((t) => t.shelf_code === k.code
+		&& t.available === k.count && t.width.u === k.across_u && t.length.u === k.along_u && t.kind === (k.first_strip ? "offcut" : "roll-end"))),
+		"each code of the sheet is written on a row of the shelf", [printed, papers]);
 	expect((await owner.post(`/v1/workshops/${id}/reopen`, {})).status === 409, "paper that is torn stays torn");
 	expect((await owner.post(`/v1/workshops/${id}/torn`, {})).status === 409, "and is torn once");
 }
@@ -218,7 +224,7 @@ async function tryLimited() {
 	expect(await available() === 1, "opened again, it is back");
 	await owner.made(`/v1/plans/${plans[1].id}/accept`, {});
 	await owner.made(`/v1/workshops/${ids[1]}/torn`, {});
-	const left = (await owner.get(`/v1/stock?paper=${paper}`)).json.items.filter((t) => t.from_plan_id === plans[1].id);
+	const left = (await owner.get(`/v1/stock?paper=${paper}`)).json.items.filter((t) => t.from_plan_id === plans[1].id && t.kind === "roll-end");
 	expect(left.length === 1 && left[0].length.text === "18 in" && left[0].spoiled[0][0].text === "8 in" && left[0].spoiled[0][1].text === "9 in",
 		"what is left of it is measured from its new end, spoiled runs too", left);
 	const w = await owner.made("/v1/workshops", { name: "Third", closes_at: "2099-01-01T22:00:00Z", starts_on: "2099-01-05", papers: [paper] });
