@@ -69,7 +69,8 @@ void flow_heading(struct flow *f, int level, const char *s)
 
 	style.face = FACE_SERIF;
 	flow_need(f, px(f, 90)); /* never a heading without what it heads */
-	flow_gap(f, level == 1 ? 4 : 12);
+	if (f->y > f->top)
+		flow_gap(f, level == 1 ? 18 : 12);
 	canvas_outline(f->canvas, level, f->y, s);
 	flow_text(f, &style, s);
 	flow_gap(f, 4);
@@ -84,13 +85,13 @@ void flow_box(struct flow *f, double x, double y, double size)
 static void flow_note(
     struct flow *f, const struct note *note, double left, double width)
 {
-	struct style style = style_of(f, BODY, false);
+	struct style style = style_of(f, BODY, note->kind == NOTE_BOLD);
 	double indent = note->kind == NOTE_LINE ? 0 : px(f, 22);
 
 	style.wrap = true;
 	flow_need(
 	    f, canvas_measure(f->canvas, width - indent, &style, note->text).h);
-	if (note->kind == NOTE_BOX)
+	if (note->kind == NOTE_BOX || note->kind == NOTE_BOLD)
 		flow_box(f, left, f->y + px(f, 1), px(f, 13));
 	struct box box = canvas_text(f->canvas,
 	    (struct box){left + indent, f->y, width - indent, 0}, &style,

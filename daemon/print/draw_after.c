@@ -114,6 +114,7 @@ static void draw_shelf(struct flow *f)
 	if (f->sheet->n_shelf == 0)
 		return;
 	f->section = _("Back on the shelf");
+	flow_need(f, px(f, 160)); /* the heading with the first of them */
 	flow_heading(f, 1, _("Back on the shelf: write the code on it"));
 	for (size_t i = 0; i < f->sheet->n_shelf; i++)
 		draw_shelf_item(f, &f->sheet->shelf[i]);
@@ -240,8 +241,6 @@ void draw_after(struct flow *f)
 	draw_card(f);
 	draw_section(f, _("To take home"), notes_care);
 	f->section = _("Index");
-	if (f->canvas->n_pages > 8)
-		flow_page(f); /* a short sheet is leafed through sooner */
 	draw_index(f);
 	draw_hand_index(f);
 }

@@ -15,6 +15,7 @@
 
 #define VIEWS_MAX 3
 #define VIEW_GAP 34.0 /* between views: room for strip numbers */
+#define STUB 44.0     /* of what is left on a roll, at most */
 
 const char *draw_code(
     const struct flow *f, const struct sheet_roll *roll, size_t piece)
@@ -154,26 +155,52 @@ static length tallest(const struct sheet_roll *roll)
 	return most;
 }
 
+/* As large as n views side by side allow; scale 0 when the roll does not go into them. */
+static struct views try_views(const struct flow *f,
+    const struct sheet_roll *roll, double height, size_t n)
+{
+	struct views v = {.n = n, .height = height};
+
+	/* what is left on the roll is shown as a stub above the last strip */
+	v.strips = height - (roll->left > 0 ? px(f, STUB) : 0);
+	v.width = (f->width - (double)n * px(f, VIEW_GAP)) / (double)n;
+	v.scale = v.width / (double)roll->roll->width;
+	/* a tall strip on a narrow roll: no view holds it at this scale */
+	double most = (v.strips - px(f, 12)) / (double)tallest(roll);
+	if (v.scale > most)
+		v.scale = most;
+	double least = v.scale * 0.5;
+	while (count_views(roll, (length)floor(v.strips / v.scale)) > n &&
+	       v.scale > least)
+		v.scale *= 0.98;
+	if (n < VIEWS_MAX &&
+	    count_views(roll, (length)floor(v.strips / v.scale)) > n)
+		v.scale = 0;
+	v.width = v.scale * (double)roll->roll->width;
+	return v;
+}
+
+/* The number of views that shows pieces largest; one that is used to its end is no higher than it must be. */
 static struct views choose_views(
     const struct flow *f, const struct sheet_roll *roll, double height)
 {
-	struct views v = {.height = height};
+	struct views best = try_views(f, roll, height, 1);
 
-	/* what is left on the roll is shown as a stub above the last strip */
-	v.strips = height - (roll->left > 0 ? px(f, 40) : 0);
-	for (size_t n = 1; n <= VIEWS_MAX; n++) {
-		v.width = (f->width - (double)n * px(f, VIEW_GAP)) / (double)n;
-		v.scale = v.width / (double)roll->roll->width;
-		v.n = n;
-		/* a tall strip on a narrow roll: no view holds it at this scale */
-		double most = (v.strips - px(f, 12)) / (double)tallest(roll);
-		if (v.scale > most)
-			v.scale = most;
-		v.width = v.scale * (double)roll->roll->width;
-		if (count_views(roll, (length)floor(v.strips / v.scale)) <= n)
-			break;
+	for (size_t n = 2; n <= VIEWS_MAX; n++) {
+		struct views v = try_views(f, roll, height, n);
+		if (v.scale > best.scale * 1.05)
+			best = v;
 	}
-	return v;
+	if (count_views(roll, (length)floor(best.strips / best.scale)) == 1) {
+		double used =
+		    (double)(roll->roll->length - roll->left) * best.scale;
+		double left = (double)roll->left * best.scale;
+		double stub = px(f, STUB) + 10;
+		best.height = used + (left < stub ? left : stub) + 1;
+		if (best.height > height)
+			best.height = height;
+	}
+	return best;
 }
 
 static void draw_left(
@@ -240,7 +267,7 @@ static size_t draw_view(struct flow *f, const struct sheet_roll *roll,
 		       h = (double)roll->left * v->scale;
 		bool broken = h > room;
 		if (broken)
-			h = room - 8 < px(f, 60) ? room - 8 : px(f, 60);
+			h = room - 8 < px(f, STUB) ? room - 8 : px(f, STUB);
 		draw_left(f, roll, (struct box){x, y - h, v->width, h});
 		if (broken && h > px(f, 18))
 			canvas_torn(f->canvas, x - 4, y - h - 4, v->width + 8);

@@ -10,9 +10,9 @@
 #include "hatch.h"
 #include "catalogue.h"
 
-#define ROW 26.0
+#define ROW 33.0
 #define BOX 15.0
-#define STRIP_PICTURE 104.0 /* height of the picture of a strip, at most */
+#define STRIP_PICTURE 116.0 /* height of the picture of a strip, at most */
 
 struct columns {
 	double number, box, mark, edge, code, off, end;
@@ -26,9 +26,9 @@ static struct columns columns_of_page(const struct flow *f)
 	c.number = left;
 	c.box = left + px(f, 32);
 	c.mark = left + px(f, 56);
-	c.edge = left + px(f, 186);
-	c.code = left + px(f, 250);
-	c.off = left + px(f, 304);
+	c.edge = left + px(f, 190);
+	c.code = left + px(f, 262);
+	c.off = left + px(f, 322);
 	c.end = left + f->width;
 	return c;
 }
@@ -103,7 +103,7 @@ static double strip_picture_height(const struct flow *f,
 static void draw_code_plate(
     struct flow *f, const struct columns *c, const struct step *step, double y)
 {
-	struct box box = {c->code, y + px(f, 2), px(f, 46), px(f, ROW - 5)};
+	struct box box = {c->code, y + px(f, 4), px(f, 46), px(f, 25)};
 	struct style style = style_of(f, 17, true);
 
 	if (step->off == OFF_WASTE || step->off == OFF_KEEP) {
@@ -123,31 +123,32 @@ static void draw_mark(
 {
 	struct style plain = style_of(f, BODY, false),
 		     bold = style_of(f, BODY, true);
-	struct style big = style_of(f, 20, true);
+	struct style big = style_of(f, 22, true);
 	char buf[LENGTH_TEXT_MAX];
 
 	if (step->number == 0) {
 		canvas_text(f->canvas,
-		    (struct box){c->mark, y + px(f, 6), c->code - c->mark,
-			px(f, ROW - 6)},
+		    (struct box){c->mark, y + px(f, 9), c->code - c->mark,
+			px(f, ROW - 9)},
 		    &plain, _("what is left, no tear"));
 		return;
 	}
 	bold.align = ALIGN_RIGHT;
 	canvas_text(f->canvas,
-	    (struct box){c->number, y + px(f, 6), c->box - c->number - px(f, 5),
-		px(f, ROW - 6)},
+	    (struct box){c->number, y + px(f, 9), c->box - c->number - px(f, 5),
+		px(f, ROW - 9)},
 	    &bold, arena_printf(f->arena, "%lld", (long long)step->number));
 	mark_print(buf, step->mark, &f->sheet->ruler);
 	while (canvas_measure(f->canvas, 0, &big, buf).w >
 	       c->edge - c->mark - px(f, 6))
 		big.size -= 1;
 	canvas_text(f->canvas,
-	    (struct box){c->mark, y, c->edge - c->mark - px(f, 4), px(f, ROW)},
+	    (struct box){c->mark, y + px(f, 3), c->edge - c->mark - px(f, 4),
+		px(f, ROW - 3)},
 	    &big, buf);
 	canvas_text(f->canvas,
 	    (struct box){
-		c->edge, y + px(f, 6), c->code - c->edge, px(f, ROW - 6)},
+		c->edge, y + px(f, 9), c->code - c->edge, px(f, ROW - 9)},
 	    &plain, arena_printf(f->arena, _("from %s"), phrase_edge(step)));
 }
 
@@ -166,7 +167,7 @@ static double draw_off(struct flow *f, const struct columns *c,
 		    f->arena, _("%s (strip %zu)"), off, step->ticks[0].strip);
 	style.wrap = true;
 	struct box box = canvas_text(f->canvas,
-	    (struct box){x, y + px(f, below ? ROW + 1 : 6), c->end - x, 0},
+	    (struct box){x, y + px(f, below ? ROW + 1 : 9), c->end - x, 0},
 	    &style, off);
 	double bottom = box.y + box.h + px(f, 5);
 	return bottom > y + px(f, ROW) ? bottom : y + px(f, ROW);
@@ -188,7 +189,7 @@ static void draw_step_line(
 
 	draw_mark(f, &c, step, f->y);
 	if (step->n_ticks == 1 && has_boxes(step))
-		flow_box(f, c.box, f->y + px(f, 5), px(f, BOX));
+		flow_box(f, c.box, f->y + px(f, 8), px(f, BOX));
 	draw_code_plate(f, &c, step, f->y);
 	f->y = draw_off(f, &c, group, step, f->y);
 	if (remark) {

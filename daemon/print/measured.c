@@ -13,6 +13,7 @@
 #include "notes.h"
 
 #define LIST_MAX 80 /* letters of strip numbers; a longer list is a count */
+#define TOLD_WIDTHS 2
 #define TOLD                                                                   \
 	3 /* limits a roll is told, the nearest ones; beyond it a new plan is due */
 
@@ -78,7 +79,7 @@ static void note_narrower(const struct sheet *sheet,
 	const char *text = "";
 	length at = roll->need_width;
 
-	for (int i = 0; at > 0 && i < TOLD; i++) {
+	for (int i = 0; at > 0 && i < TOLD_WIDTHS; i++) {
 		size_t lost = 0;
 		for (size_t k = 0; k < roll->roll->n_strips; k++)
 			lost += pieces_beyond(&roll->roll->strips[k], at);
@@ -177,13 +178,17 @@ static void note_instead(const struct sheet *sheet,
 void notes_measure(
     const struct sheet *sheet, struct arena *arena, struct notes *out)
 {
+	notes_add(out, arena, NOTE_LINE,
+	    _("If one measures less: look for another of the same paper that "
+	      "measures enough. If there is none, do what stands under it, "
+	      "enter what you measured, and plan again for what is missing."));
 	for (size_t i = 0; i < sheet->n_rolls; i++) {
 		const struct sheet_roll *roll = &sheet->rolls[i];
 		if (roll->roll->n_strips == 0)
 			continue;
-		notes_add(out, arena, NOTE_BOX,
-		    _("%s must measure at least %s across and %s along. It "
-		      "measures: ________ x ________"),
+		notes_add(out, arena, NOTE_BOLD,
+		    _("%s: at least %s across, %s along. Measured: ______ x "
+		      "______"),
 		    phrase_name_first(sheet, roll->number, arena),
 		    notes_mark(sheet, arena, roll->need_width),
 		    notes_mark(sheet, arena, roll->need_length));
@@ -191,9 +196,4 @@ void notes_measure(
 		note_shorter(sheet, roll, arena, out);
 		note_instead(sheet, roll, arena, out);
 	}
-	notes_add(out, arena, NOTE_LINE,
-	    _("A roll measures less? First look for another of the same paper "
-	      "that measures enough. Is there none, do what stands under the "
-	      "roll. Then enter what you measured, and make a new plan for "
-	      "what is missing."));
 }

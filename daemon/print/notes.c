@@ -329,7 +329,7 @@ void notes_roll(const struct sheet *sheet, const struct sheet_roll *roll,
 		    notes_mark(sheet, arena, roll->roll->width),
 		    notes_mark(sheet, arena, roll->roll->length));
 	if (roll->roll->n_strips > 0)
-		notes_add(out, arena, NOTE_BOX,
+		notes_add(out, arena, NOTE_BOLD,
 		    _("Measured: at least %s across, at least %s along."),
 		    notes_mark(sheet, arena, roll->need_width),
 		    notes_mark(sheet, arena, roll->need_length));

@@ -11,6 +11,7 @@
 enum note_kind {
 	NOTE_LINE,  /* a sentence */
 	NOTE_BOX,   /* something to do, with a box to tick */
+	NOTE_BOLD,  /* the same, and the figures in it decide */
 	NOTE_UNDER, /* belongs to the line above it */
 };
 

@@ -29,8 +29,10 @@ static void element(
 
 static void put_notes(struct html *h, const struct notes *notes)
 {
-	static const char *const classes[] = {
-	    [NOTE_LINE] = "line", [NOTE_BOX] = "box", [NOTE_UNDER] = "under"};
+	static const char *const classes[] = {[NOTE_LINE] = "line",
+	    [NOTE_BOX] = "box",
+	    [NOTE_BOLD] = "box decides",
+	    [NOTE_UNDER] = "under"};
 
 	if (notes->n == 0)
 		return;

@@ -38,8 +38,10 @@ static void set_size(struct maker *m, json_t *o, length across, length along)
 
 static json_t *make_notes(const struct notes *notes)
 {
-	static const char *const kinds[] = {
-	    [NOTE_LINE] = "line", [NOTE_BOX] = "box", [NOTE_UNDER] = "under"};
+	static const char *const kinds[] = {[NOTE_LINE] = "line",
+	    [NOTE_BOX] = "box",
+	    [NOTE_BOLD] = "box",
+	    [NOTE_UNDER] = "under"};
 	json_t *list = json_array();
 
 	for (size_t i = 0; i < notes->n; i++)
