@@ -422,7 +422,7 @@ DECLARE
 		WHEN 'adjustment' THEN ARRAY['member', 'cost']
 		WHEN 'payment' THEN ARRAY['member', 'payee']
 		WHEN 'refund' THEN ARRAY['member', 'payee']
-		WHEN 'correction' THEN ARRAY['member', 'write-off']
+		WHEN 'correction' THEN ARRAY['member', 'write-off', 'cost']
 		WHEN 'write-off' THEN ARRAY['member', 'write-off']
 		WHEN 'transfer' THEN ARRAY['member']
 		WHEN 'carry' THEN ARRAY['member']

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * reconcile.c - do the books agree?  What is looked at stands in sql/009_reconcile.sql.
+ * reconcile.c - do the books agree?  What is looked at stands in sql/009_reconcile.sql and
+ * sql/012_shelf_value.sql.
  */
 #include "reconcile.h"
 
@@ -20,8 +21,9 @@ static const struct shape trouble_shape =
     SHAPE(struct trouble_row, trouble_columns);
 
 static const struct question reconcile = {
-    "SELECT * FROM trouble WHERE $1::bigint = 0 OR studio_id = $1 ORDER BY "
-    "studio_id, workshop_id, member_id, what",
+    "SELECT * FROM trouble WHERE $1::bigint = 0 OR studio_id = $1 UNION ALL "
+    "SELECT * FROM trouble_on_shelf WHERE $1::bigint = 0 OR studio_id = $1 "
+    "ORDER BY studio_id, workshop_id, member_id, what",
     &trouble_shape, false};
 
 void store_reconcile(

@@ -179,9 +179,9 @@ void store_stock_by_code(struct store_tx *tx, int64_t studio_id,
 static const struct question stock_add = {
     "INSERT INTO stock AS s (studio_id, paper_id, kind, name, width_u, "
     "length_u, price_minor, available, spoiled, lot, place, from_plan_id, "
-    "shelf_code) "
-    "VALUES ($1, $2, $3, $4, $5, $6, $7, nullif($8::integer, -1), $9, $10, "
-    "$11, $12, $13) RETURNING " STOCK_COLUMNS,
+    "shelf_code, moved_by, moved_for) VALUES ($1, $2, $3, $4, $5, $6, $7, "
+    "nullif($8::integer, -1), $9, $10, $11, $12, $13, $14, $15) "
+    "RETURNING " STOCK_COLUMNS,
     &stock_shape, true};
 
 void store_stock_add(struct store_tx *tx, const struct stock_row *stock,
@@ -201,14 +201,17 @@ void store_stock_add(struct store_tx *tx, const struct stock_row *stock,
 	give_text_or_empty(&given, stock->place);
 	give_int_or_null(&given, stock->from_plan_id);
 	give_text_or_empty(&given, stock->shelf_code);
+	give_int_or_null(&given, stock->moved_by);
+	give_int_or_null(&given, stock->moved_for);
 	tx_ask(tx, &stock_add, &given, fn, ctx);
 }
 
 static const struct question stock_change = {
     "UPDATE stock s SET paper_id = $4, kind = $5, name = $6, width_u = $7, "
     "length_u = $8, price_minor = $9, available = nullif($10::integer, -1), "
-    "spoiled = $11, lot = $12, place = $13, active = $14, version = version + "
-    "1 WHERE studio_id = $1 AND stock_id = $2 AND version = $3 "
+    "spoiled = $11, lot = $12, place = $13, active = $14, moved_by = $15, "
+    "moved_for = NULL, version = version + 1 WHERE studio_id = $1 AND stock_id "
+    "= $2 AND version = $3 "
     "RETURNING " STOCK_COLUMNS,
     &stock_shape, true};
 
@@ -230,6 +233,7 @@ void store_stock_change(struct store_tx *tx, const struct stock_row *stock,
 	give_text_or_empty(&given, stock->lot);
 	give_text_or_empty(&given, stock->place);
 	give_bool(&given, stock->active);
+	give_int_or_null(&given, stock->moved_by);
 	tx_ask(tx, &stock_change, &given, fn, ctx);
 }
 
@@ -251,7 +255,8 @@ void store_stock_usable(struct store_tx *tx, int64_t studio_id,
 
 static const struct question stock_take = {
     "WITH taken AS (UPDATE stock SET available = available - $3::integer, "
-    "version = version + 1 WHERE studio_id = $1 AND stock_id = $2 AND "
+    "moved_by = $5, moved_for = $4, version = version + 1 WHERE studio_id = $1 "
+    "AND stock_id = $2 AND "
     "(available IS NULL OR available >= $3::integer) RETURNING *), noted AS "
     "(INSERT INTO stock_use AS u (studio_id, plan_id, stock_id, count) SELECT "
     "studio_id, $4, stock_id, $3::integer FROM taken ON CONFLICT (studio_id, "
@@ -260,28 +265,31 @@ static const struct question stock_take = {
     &stock_shape, true};
 
 void store_stock_take(struct store_tx *tx, int64_t studio_id, int64_t stock_id,
-    int64_t count, int64_t plan_id, store_rows_fn *fn, void *ctx)
+    int64_t count, int64_t plan_id, int64_t by, store_rows_fn *fn, void *ctx)
 {
 	struct given given = {0};
 	give_int(&given, studio_id);
 	give_int(&given, stock_id);
 	give_int(&given, count);
 	give_int(&given, plan_id);
+	give_int_or_null(&given, by);
 	tx_ask(tx, &stock_take, &given, fn, ctx);
 }
 
 static const struct question stock_give_back = {
     "WITH back AS (DELETE FROM stock_use WHERE studio_id = $1 AND plan_id = $2 "
     "RETURNING *) UPDATE stock s SET available = s.available + b.count, "
-    "version = version + 1 FROM back b WHERE s.studio_id = b.studio_id AND "
+    "moved_by = $3, moved_for = $2, version = version + 1 FROM back b WHERE "
+    "s.studio_id = b.studio_id AND "
     "s.stock_id = b.stock_id RETURNING " STOCK_COLUMNS,
     &stock_shape, true};
 
 void store_stock_give_back(struct store_tx *tx, int64_t studio_id,
-    int64_t plan_id, store_rows_fn *fn, void *ctx)
+    int64_t plan_id, int64_t by, store_rows_fn *fn, void *ctx)
 {
 	struct given given = {0};
 	give_int(&given, studio_id);
 	give_int(&given, plan_id);
+	give_int_or_null(&given, by);
 	tx_ask(tx, &stock_give_back, &given, fn, ctx);
 }

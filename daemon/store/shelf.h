@@ -34,6 +34,8 @@ struct stock_row {
 	const char *shelf_code; /* written on it, or "" */
 	bool active;
 	int64_t version;
+	int64_t moved_by;  /* given: who changes it, for the books */
+	int64_t moved_for; /* given: the plan that leaves it, or 0 */
 };
 
 /* struct paper_row */
@@ -61,11 +63,12 @@ void store_stock_change(struct store_tx *tx, const struct stock_row *stock,
 /* What planning may use: active, available not 0, by id; all rows (at most PROBLEM_STOCK_MAX). */
 void store_stock_usable(struct store_tx *tx, int64_t studio_id,
     int64_t paper_id, store_rows_fn *fn, void *ctx);
-/* Take count pieces of limited stock for a plan; no row when fewer are there. */
+/* Take count pieces of limited stock for a plan; no row when fewer are there.  by: who takes
+ * or gives back. */
 void store_stock_take(struct store_tx *tx, int64_t studio_id, int64_t stock_id,
-    int64_t count, int64_t plan_id, store_rows_fn *fn, void *ctx);
+    int64_t count, int64_t plan_id, int64_t by, store_rows_fn *fn, void *ctx);
 /* Give back what a plan took (it was superseded, or the workshop opened again). */
 void store_stock_give_back(struct store_tx *tx, int64_t studio_id,
-    int64_t plan_id, store_rows_fn *fn, void *ctx);
+    int64_t plan_id, int64_t by, store_rows_fn *fn, void *ctx);
 
 #endif

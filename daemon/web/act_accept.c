@@ -115,7 +115,7 @@ static void take_stock(struct accepting *p)
 	if (p->at < p->n_takes)
 		store_stock_take(call->tx, call->caller.studio_id,
 		    p->takes[p->at].stock_id, p->takes[p->at].count,
-		    call->plan.plan_id, on_taken, p);
+		    call->plan.plan_id, call->caller.member_id, on_taken, p);
 	else
 		store_plan_enter(call->tx, call->caller.studio_id,
 		    call->plan.plan_id, PLAN_READY, PLAN_ACCEPTED,
@@ -143,7 +143,8 @@ static void on_superseded(
 	(void)n;
 	if (!call_failed(call, err))
 		store_stock_give_back(call->tx, call->caller.studio_id,
-		    call->workshop.accepted_plan_id, on_given_back, p);
+		    call->workshop.accepted_plan_id, call->caller.member_id,
+		    on_given_back, p);
 }
 
 static void count_takes(struct accepting *p)

@@ -116,7 +116,9 @@ static void enter_settled(struct dealing *d)
 		note_settlement(d);
 }
 
-static void on_charged(
+/* ---- what the shelf is worth otherwise ---- */
+
+static void on_levelled(
     void *ctx, const void *rows, size_t n, const struct err *err)
 {
 	struct dealing *d = ctx;
@@ -125,6 +127,67 @@ static void on_charged(
 	(void)n;
 	if (!call_failed(d->call, err))
 		enter_settled(d);
+}
+
+/* Roll-ends lie on the shelf at the value they had when they were put there.  What this
+ * settlement lets the members off more, or less, the studio bears: then nothing is left on the
+ * account of costs but what is estimated. */
+static void on_totals(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct dealing *d = ctx;
+	struct call *call = d->call;
+	const struct total_row *totals = rows;
+	int64_t workshop_id = call->workshop.workshop_id;
+	money left = d->settlement.estimated_minor;
+	struct booking_row booking = {
+	    .studio_id = call->caller.studio_id,
+	    .kind = BOOKING_CORRECTION,
+	    .workshop_id = workshop_id,
+	    .currency = call->caller.studio.currency,
+	    .plan_id = d->counting->plan.plan_id,
+	    .reason = "roll-ends were put on the shelf at another value",
+	    .created_by = call->caller.member_id,
+	    .key_id = call->caller.key_id,
+	};
+
+	if (call_failed(call, err))
+		return;
+	for (size_t i = 0; i < n; i++)
+		if (totals[i].account == ACCOUNT_COST)
+			left += totals[i].debit_minor - totals[i].credit_minor;
+	if (left == 0)
+		enter_settled(d);
+	else
+		store_booking_add(call->tx, &booking,
+		    (const struct leg[]){
+			{ACCOUNT_COST, 0, workshop_id, -left},
+			{ACCOUNT_WRITE_OFF, 0, workshop_id, left},
+		    },
+		    2, on_levelled, d);
+}
+
+static void level_shelf(struct dealing *d)
+{
+	struct call *call = d->call;
+
+	if (call->workshop.state == WORKSHOP_TORN ||
+	    call->workshop.state == WORKSHOP_SETTLED)
+		store_totals(call->tx, call->caller.studio_id,
+		    call->workshop.workshop_id, on_totals, d);
+	else
+		enter_settled(d);
+}
+
+static void on_charged(
+    void *ctx, const void *rows, size_t n, const struct err *err)
+{
+	struct dealing *d = ctx;
+
+	(void)rows;
+	(void)n;
+	if (!call_failed(d->call, err))
+		level_shelf(d);
 }
 
 /* What each share is more, or less, than what was charged before. */
@@ -176,7 +239,7 @@ static void on_settlement(
 	legs = arena_array(call->arena, d->shares->n_items + 1, sizeof(*legs));
 	n = fill_legs(d, legs);
 	if (n == 0)
-		enter_settled(d);
+		level_shelf(d);
 	else
 		store_booking_add(call->tx, &booking, legs, n, on_charged, d);
 }

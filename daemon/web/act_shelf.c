@@ -206,9 +206,11 @@ void act_stock_change(
 	struct shelving *s = shelving_new(call, "stock-changed");
 
 	s->stock_done = done;
+	s->stock = *stock;
+	s->stock.moved_by = call->caller.member_id;
 	check_stock(call, stock);
 	if (!call_is_faulty(call))
-		store_stock_change(call->tx, stock, on_stock, s);
+		store_stock_change(call->tx, &s->stock, on_stock, s);
 }
 
 static void on_paper_of_stock(
@@ -232,6 +234,7 @@ void act_stock_add(
 	struct shelving *s = shelving_new(call, "stock-added");
 
 	s->stock = *stock;
+	s->stock.moved_by = call->caller.member_id;
 	s->stock_done = done;
 	check_stock(call, stock);
 	if (!call_is_faulty(call))

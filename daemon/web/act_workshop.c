@@ -329,7 +329,8 @@ static void on_superseded(
 	(void)n;
 	if (!call_failed(call, err))
 		store_stock_give_back(call->tx, call->caller.studio_id,
-		    call->workshop.accepted_plan_id, on_given_back, h);
+		    call->workshop.accepted_plan_id, call->caller.member_id,
+		    on_given_back, h);
 }
 
 void act_workshop_reopen(

@@ -415,17 +415,19 @@ static void stock_is_taken_once_and_given_back(struct desk *desk)
 	CHECK_INT(((struct stock_row *)b.rows)->available, -1);
 	ASK(desk, c,
 	    store_stock_take(
-		tx, s.studio, row->stock_id, 3, plan, desk_reply, &c));
+		tx, s.studio, row->stock_id, 3, plan, s.owner, desk_reply, &c));
 	CHECK_INT(c.n, 0);
 	ASK(desk, d,
 	    store_stock_take(
-		tx, s.studio, row->stock_id, 2, plan, desk_reply, &d));
+		tx, s.studio, row->stock_id, 2, plan, s.owner, desk_reply, &d));
 	CHECK(d.n == 1 && ((struct stock_row *)d.rows)->available == 0);
 	ASK(desk, e, store_stock_usable(tx, s.studio, s.paper, desk_reply, &e));
 	CHECK(e.n == 1 && ((struct stock_row *)e.rows)->kind == STOCK_FRESH);
-	ASK(desk, f, store_stock_give_back(tx, s.studio, plan, desk_reply, &f));
+	ASK(desk, f,
+	    store_stock_give_back(tx, s.studio, plan, s.owner, desk_reply, &f));
 	CHECK(f.n == 1 && ((struct stock_row *)f.rows)->available == 2);
-	ASK(desk, h, store_stock_give_back(tx, s.studio, plan, desk_reply, &h));
+	ASK(desk, h,
+	    store_stock_give_back(tx, s.studio, plan, s.owner, desk_reply, &h));
 	CHECK_INT(h.n, 0);
 	ASK(desk, g,
 	    store_stocks(

@@ -195,6 +195,59 @@ async function tryPayments() {
 	await agree("all of it");
 }
 
+async function shelf() {
+	const items = (await owner.get("/v1/stock?limit=100")).json.items.filter((s) => s.active && s.kind !== "fresh");
+	return items.reduce((a, s) => a + s.available * s.price_minor, 0);
+}
+
+/* The studio keeps the roll-ends at cost: what members are let off lies on the shelf, and whoever
+ * uses an end later pays for it. */
+async function tryShelf() {
+	const end = await owner.made("/v1/stock", { paper_id: hot, kind: "roll-end", name: "found behind the door", width: "51 in",
+		length: "4 ft", price_minor: 3000, available: 1 });
+	await agree("a roll-end put on the shelf");
+	expect((await owner.patch(`/v1/stock/${end.id}`, { price_minor: 2500 }, end.version)).status === 200, "and marked down");
+	await agree("marking it down");
+	const currency = await owner.patch("/v1/studio", { currency: "EUR" }, (await owner.get("/v1/studio")).json.version);
+	expect(currency.status === 409, "what has a value has it in one currency", currency);
+	id = await open("Kept", "torn");
+	await accept(id);
+	const used = (await accounts(id)).of("cost");
+	const takes = used === 2500;
+	await agree("accepting a plan");
+	const priced = (await owner.get("/v1/stock?limit=100")).json.items.find((s) => s.id === end.id);
+	expect((await owner.patch(`/v1/stock/${end.id}`, { price_minor: 1 }, priced.version)).status === (takes ? 409 : 200),
+		"what is taken keeps its price till the paper is torn");
+	const shares = (await owner.get(`/v1/workshops/${id}/shares`)).json;
+	expect(shares.policy === "torn" && shares.kept_minor > 0 && shares.used_minor === used, "members are let off the ends", shares);
+	const before = await shelf();
+	await owner.made(`/v1/workshops/${id}/torn`, {});
+	await agree("tearing");
+	expect(await shelf() - before === shares.kept_minor, "which lie on the shelf at what they were let off", [before, await shelf(), shares.kept_minor]);
+	const made = await enter({ number: "R-20", total_minor: shares.estimated_minor + 1234, lines: [
+		{ kind: "rolls", paper_id: cold, amount_minor: 20434 },
+		...(shares.estimated_minor > 19200 ? [{ kind: "rolls", paper_id: hot, amount_minor: shares.estimated_minor - 19200 }] : [])] });
+	expect(made.status === 201, "the invoice is dearer", made);
+	const s = await settle();
+	expect(s.status === 201 && s.json.kept_minor > shares.kept_minor && s.json.charged_minor === s.json.invoice_minor + s.json.used_minor - s.json.kept_minor,
+		"what is kept follows the invoice", s);
+	const a = await accounts(id);
+	expect(a.of("cost") === 0 && a.of("write-off") === s.json.kept_minor - shares.kept_minor, "the studio bears the difference, the shelf keeps its value", a.items);
+	await agree("settling what was torn");
+	next = id;
+	id = await open("Using", "order");
+	await owner.made(`/v1/workshops/${id}/requests`, { member_id: members[1], paper_id: cold, count: 1, across: "30 in", along: "40 in" });
+	await owner.made(`/v1/workshops/${id}/close`, {});
+	const plan = await planned(owner, (await owner.made(`/v1/workshops/${id}/plans`, {})).id);
+	await owner.made(`/v1/plans/${plan.id}/accept`, {});
+	const u = (await owner.get(`/v1/workshops/${id}/shares`)).json;
+	expect(u.used_minor > 0 && u.estimated_minor === 0 && u.sum_minor === u.used_minor, "who uses an end pays its value", u);
+	await agree("using an end");
+	await owner.made(`/v1/workshops/${id}/reopen`, { closes_at: "2099-01-01T22:00:00Z" });
+	expect((await accounts(id)).of("cost") === 0, "and given back it is back");
+	await agree("giving it back");
+}
+
 server = await startServer();
 try {
 	await fill();
@@ -203,6 +256,7 @@ try {
 	await accept(id);
 	await trySettling(await tryInvoices());
 	await tryPayments();
+	await tryShelf();
 } finally {
 	await finish(server);
 }
