@@ -18,6 +18,7 @@
 #include "master.h"
 #include "plan.h"
 #include "rolls.h"
+#include "scale.h"
 
 #define STRIPS_COUNTED 3000
 
@@ -145,13 +146,12 @@ static bool needs_sheets(const struct maker *mk)
 	return !maker_done(mk);
 }
 
-bool plan_make(const struct problem *problem, const struct plan_job *job,
+static bool make(const struct problem *problem, const struct plan_job *job,
     struct plan **out, struct err *err)
 {
 	struct maker mk = {.budget = {.job = job}};
 
-	*out = NULL;
-	if (!problem_check(problem, err) || !model_new(problem, &mk.model, err))
+	if (!model_new(problem, &mk.model, err))
 		return false;
 	mk.budget.bounds = &mk.bounds;
 	start(&mk);
@@ -167,4 +167,50 @@ bool plan_make(const struct problem *problem, const struct plan_job *job,
 	draft_delete(mk.best);
 	model_delete(mk.model);
 	return true;
+}
+
+/* The caller is told of progress in the caller's unit. */
+struct scaled_job {
+	const struct plan_job *job;
+	length unit;
+};
+
+static bool on_progress(void *ctx, const struct totals *best,
+    const struct bounds *bounds, int64_t steps)
+{
+	const struct scaled_job *s = ctx;
+	struct totals t = {0};
+	struct bounds b = {0};
+
+	if (best != NULL)
+		t = *best;
+	if (bounds != NULL)
+		b = *bounds;
+	t.strip_length *= s->unit;
+	b.strip_length *= s->unit;
+	return s->job->progress(s->job->ctx, best != NULL ? &t : NULL,
+	    bounds != NULL ? &b : NULL, steps);
+}
+
+bool plan_make(const struct problem *problem, const struct plan_job *job,
+    struct plan **out, struct err *err)
+{
+	struct scaled_job scaled = {.job = job};
+	struct plan_job inner = {.steps = job->steps, .ctx = &scaled};
+	struct problem *small;
+	bool ok;
+
+	*out = NULL;
+	if (!problem_check(problem, err))
+		return false;
+	scaled.unit = scale_of(problem);
+	inner.progress = job->progress != NULL ? on_progress : NULL;
+	small = scale_down(problem, scaled.unit);
+	ok = make(small, &inner, out, err);
+	if (ok)
+		scale_up(*out, scaled.unit);
+	else
+		ok = make(problem, job, out, err); /* named in its own unit */
+	problem_delete(small);
+	return ok;
 }
