@@ -293,6 +293,46 @@ void plan_picture_svg(const struct sheet *sheet, size_t paper, size_t roll,
 	text_add(out, "</svg>\n");
 }
 
+/* --- the straightedge ---------------------------------------------------------------------- */
+
+static void path(struct picture *p, const char *d, double line)
+{
+	text_addf(p->out, "<path d=\"%s\" fill=\"none\" stroke=\"#000\"", d);
+	number(p->out, "stroke-width", line);
+	text_add(p->out, "/>\n");
+}
+
+void pull_picture_svg(
+    const struct sheet *sheet, const char *id, struct text *out)
+{
+	struct picture p = {.out = out, .sheet = sheet, .id = id};
+	bool near = sheet->input->pull == PULL_NEAR;
+
+	catalogue_use(sheet->input->language);
+	open_svg(&p, WIDE, 196,
+	    near ? _("what comes off is pulled") : _("what stays is pulled"));
+	rect(&p, (struct box){20, 2, 320, 150}, "#fff", 1.6);
+	rect(&p, (struct box){6, near ? 44 : 76, 348, 32}, "#ddd", 1.6);
+	label(&p, WIDE / 2, near ? 60 : 92, 16, "middle",
+	    _("straightedge: press"));
+	if (near) {
+		path(&p, "M40 76v8M110 76v8M180 76v8M250 76v8M320 76v8", 1.6);
+		path(&p, "M60 92v50m-7 -9l7 9l7 -9M300 92v50m-7 -9l7 9l7 -9",
+		    2.4);
+	} else {
+		path(&p, "M40 76v-8M110 76v-8M180 76v-8M250 76v-8M320 76v-8",
+		    1.6);
+		path(&p, "M60 60v-50m-7 9l7 -9l7 9M300 60v-50m-7 9l7 -9l7 9",
+		    2.4);
+	}
+	label(
+	    &p, WIDE / 2, near ? 116 : 34, 16, "middle", _("pull up, slowly"));
+	label(&p, WIDE / 2, 164, 15, "middle", _("NEAR"));
+	label(&p, WIDE / 2, 184, 15, "middle",
+	    near ? _("what comes off is pulled") : _("what stays is pulled"));
+	text_add(out, "</svg>\n");
+}
+
 /* --- one torn sheet ------------------------------------------------------------------------ */
 
 static void size_label(struct picture *p, double x, double y,

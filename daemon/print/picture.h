@@ -24,6 +24,10 @@
 void plan_picture_svg(const struct sheet *sheet, size_t paper, size_t roll,
     size_t only_member, const char *id, struct text *out);
 
+/* How the straightedge lies and which side of it is pulled, seen from where one stands. */
+void pull_picture_svg(
+    const struct sheet *sheet, const char *id, struct text *out);
+
 /*
  * One torn sheet to scale with its picture area and the tape margin on each side.  Sizes are
  * as asked for, across x along; finished may be 0 (then only the torn sheet is drawn).

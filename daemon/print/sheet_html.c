@@ -19,11 +19,33 @@ struct html {
 	const char *id;
 };
 
+/* No line ends within "12 1/2 in". */
+static void words(struct html *h, const char *s)
+{
+	struct text t;
+	size_t mark = 0; /* bytes of it that are still to come */
+
+	text_init(&t, 1 << 20);
+	for (size_t i = 0; s[i]; i++) {
+		bool begins = i == 0 || s[i - 1] == ' ' || s[i - 1] == '(';
+		if (mark > 0)
+			mark--;
+		else if (begins)
+			mark = mark_span(s + i);
+		if (s[i] == ' ' && mark > 0)
+			text_add(&t, "\u00a0");
+		else
+			text_add_char(&t, s[i]);
+	}
+	markup_text(h->out, t.data);
+	text_free(&t);
+}
+
 static void element(
     struct html *h, const char *name, const char *class, const char *s)
 {
 	text_addf(h->out, class ? "<%s class=\"%s\">" : "<%s>", name, class);
-	markup_text(h->out, s);
+	words(h, s);
 	text_addf(h->out, "</%s>", name);
 }
 
@@ -86,7 +108,9 @@ static void put_step(struct html *h, const struct step *step)
 		    (long long)step->number);
 		mark_print(buf, step->mark, &h->sheet->ruler);
 		text_add(h->out, "<td>");
-		element(h, "b", "mark", buf);
+		text_add(h->out, "<b class=\"mark\">");
+		markup_text(h->out, buf);
+		text_add(h->out, "</b>");
 		text_add(h->out, " ");
 		markup_text(h->out,
 		    arena_printf(h->arena, _("from %s"), phrase_edge(step)));
@@ -102,7 +126,7 @@ static void put_step(struct html *h, const struct step *step)
 		element(h, "td", NULL, _("what is left, no tear"));
 	}
 	text_add(h->out, "<td>");
-	markup_text(h->out, phrase_off(h->sheet, step, "×", h->arena));
+	words(h, phrase_off(h->sheet, step, "×", h->arena));
 	if (step->number > 0 || step->off != OFF_WASTE)
 		put_boxes(h, step);
 	text_add(h->out, "</td></tr>\n");
@@ -222,8 +246,7 @@ static void put_shelf(struct html *h)
 		text_add(h->out, "<li class=\"box\">");
 		element(h, "b", "code", item->code);
 		text_add(h->out, " ");
-		markup_text(
-		    h->out, phrase_shelf(h->sheet, item, "×", h->arena));
+		words(h, phrase_shelf(h->sheet, item, "×", h->arena));
 		text_add(h->out, "</li>\n");
 	}
 	text_add(h->out, "</ul>\n");
@@ -328,6 +351,9 @@ void sheet_html(const struct sheet *sheet, const char *id, struct text *out)
 	put_section(&h, _("Take off the shelf and lay ready"), notes_before);
 	put_section(&h, _("Measure before the first tear"), notes_measure);
 	put_section(&h, _("How to mark and tear"), notes_method);
+	text_add(out, "<div class=\"drawing pull\">\n");
+	pull_picture_svg(sheet, arena_printf(h.arena, "%s-pull", h.id), out);
+	text_add(out, "</div>\n");
 	put_section(&h, _("Take care"), notes_cautions);
 	for (size_t i = 0; i < sheet->n_rolls; i++)
 		put_roll(&h, &sheet->rolls[i]);
