@@ -18,7 +18,6 @@
 #include "alloc.h"
 #include "arena.h"
 #include "mark.h"
-#include "markup.h"
 
 #define CANVAS_MAX ((size_t)1 << 31)
 
@@ -189,24 +188,6 @@ static void set_fractions(PangoAttrList *list, const char *s, double size)
 	}
 }
 
-/* s with U+FFFD for what is no text; s itself when there is nothing of the kind. */
-static const char *clean(struct canvas *c, const char *s)
-{
-	char *copy = NULL;
-
-	for (size_t i = 0; s[i]; i++) {
-		size_t n = markup_noncharacter(s + i);
-		if (n == 0)
-			continue;
-		if (!copy)
-			copy = arena_strdup(c->arena, s);
-		/* four bytes become the three of U+FFFD and a blank */
-		memcpy(copy + i, "\xef\xbf\xbd ", n);
-		i += n - 1;
-	}
-	return copy ? copy : s;
-}
-
 static PangoLayout *shape(
     struct canvas *c, double width, const struct style *style, const char *s)
 {
@@ -231,7 +212,7 @@ static PangoLayout *shape(
 	if (style->wrap)
 		set_unbroken(attrs, s);
 	pango_layout_set_attributes(layout, attrs);
-	pango_layout_set_text(layout, clean(c, s), -1);
+	pango_layout_set_text(layout, s, -1);
 	pango_layout_set_alignment(layout, aligns[style->align]);
 	if (width > 0) {
 		pango_layout_set_width(layout, (int)(width * PANGO_SCALE));

@@ -329,6 +329,12 @@ void print_shutdown(void)
 	pango_cairo_font_map_set_default(NULL);
 }
 
+#ifdef __has_feature
+#if __has_feature(address_sanitizer)
+#define __SANITIZE_ADDRESS__ 1 /* as gcc says it */
+#endif
+#endif
+
 #ifdef __SANITIZE_ADDRESS__
 /*
  * What fontconfig keeps until FcFini(), and what cairo 1.16 forgets of each CFF font it

@@ -70,9 +70,10 @@ static void name_hands(struct sheet *sheet)
 	for (size_t i = 0; i < sheet->n_hands; i++) {
 		char code[SHEET_CODE_MAX];
 		const struct sheet_member *member = &input->members[i];
-		sheet->hands[i].name = member->name ? member->name : "";
+		sheet->hands[i].name =
+		    member->name ? sheet_line(sheet->arena, member->name) : "";
 		sheet->hands[i].code =
-		    member->code ? member->code
+		    member->code ? sheet_line(sheet->arena, member->code)
 				 : arena_strdup(sheet->arena,
 				       sheet_code(code, i, sheet->n_hands));
 	}

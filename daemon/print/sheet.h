@@ -10,7 +10,8 @@
  *
  * Every form (text, PDF, SVG, JSON) is drawn from the one model, so they say the same.
  * The input, its problems and its plans are borrowed until sheet_delete(); a plan must
- * have passed the inspector.  Names must be lines of UTF-8 (utf8_is_line()).
+ * have passed the inspector.  Texts should be lines of UTF-8 (utf8_is_line()); what is none is
+ * shown as U+FFFD.
  *
  * Everything that draws (sheet_pdf, sheet_svg, sheet_commands, sheet_pages) uses pango and
  * fontconfig, which are not safe in two threads at once: one thread of the process draws.

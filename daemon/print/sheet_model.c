@@ -419,6 +419,9 @@ static void build_roll(struct build *b, const struct roll *roll)
 	    names && names[roll->stock].lot ? names[roll->stock].lot : "";
 	out->place =
 	    names && names[roll->stock].place ? names[roll->stock].place : "";
+	out->label = sheet_line(b->sheet->arena, out->label);
+	out->lot = sheet_line(b->sheet->arena, out->lot);
+	out->place = sheet_line(b->sheet->arena, out->place);
 	b->roll = out;
 	build_groups(b);
 }
@@ -444,12 +447,33 @@ static void build_takes(struct sheet *sheet)
 	}
 }
 
+/* Every text of the input as a line; papers are copied for their names. */
+static void set_lines(struct sheet *sheet, struct sheet_input *copy)
+{
+	const char **texts[] = {&copy->studio, &copy->workshop, &copy->check,
+	    &copy->closing, &copy->tear_on, &copy->flat_on, &copy->open_on,
+	    &copy->made, &copy->side_up, &copy->rules, &copy->shelf_url};
+	struct sheet_paper *papers =
+	    arena_array(sheet->arena, copy->n_papers + 1, sizeof(*papers));
+
+	for (size_t i = 0; i < sizeof(texts) / sizeof(texts[0]); i++)
+		*texts[i] = sheet_line(sheet->arena, *texts[i]);
+	for (size_t i = 0; i < copy->n_papers; i++) {
+		papers[i] = copy->papers[i];
+		papers[i].name = papers[i].name
+				     ? sheet_line(sheet->arena, papers[i].name)
+				     : "";
+	}
+	copy->papers = papers;
+}
+
 static void set_defaults(struct sheet *sheet, const struct sheet_input *input)
 {
 	struct sheet_input *copy = arena_alloc(sheet->arena, sizeof(*copy));
 	char check[SHEET_CHECK_MAX];
 
 	*copy = *input;
+	set_lines(sheet, copy);
 	if (copy->step <= 0)
 		copy->step = copy->system == MEASURE_INCH ? INCH / 16 : MM;
 	sheet->input = copy;

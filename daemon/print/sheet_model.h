@@ -129,6 +129,9 @@ struct sheet_count {
 };
 struct sheet_count sheet_count(const struct sheet *sheet);
 
+/* s when it is a line of UTF-8 (or NULL), else a copy with U+FFFD for what is none. */
+const char *sheet_line(struct arena *arena, const char *s);
+
 /* True when an offcut of this size goes to the shelf. */
 bool sheet_keeps(const struct sheet *sheet, length across, length along);
 /* The same for what is left of a roll. */
