@@ -231,6 +231,45 @@ const struct column columns_settlement[] = {
 	{ "created_by", "by", "created_by", COL_NUMBER, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
+const struct column columns_invoice[] = {
+	{ "id", "id", "id", COL_NUMBER, NULL },
+	{ "workshop", NULL, "workshop_id", COL_NUMBER, NULL },
+	{ "number", "number", "number", COL_TEXT, NULL },
+	{ "supplier", "supplier", "supplier", COL_TEXT, NULL },
+	{ "dated_on", "dated", "dated_on", COL_TEXT, NULL },
+	{ "total_minor", "total", "total_minor", COL_MONEY, NULL },
+	{ "currency", NULL, "currency", COL_TEXT, NULL },
+	{ "replaces", "replaces", "replaces_id", COL_NUMBER, NULL },
+	{ "replaced_by", "replaced by", "replaced_by_id", COL_NUMBER, NULL },
+	{ "withdrawn", NULL, "withdrawn", COL_YES, NULL },
+	{ "reason", "why", "reason", COL_TEXT, NULL },
+	{ "advanced_by", NULL, "advanced_by", COL_NUMBER, NULL },
+	{ "created_at", NULL, "created_at", COL_INSTANT, NULL },
+	{ "created_by", NULL, "created_by", COL_NUMBER, NULL },
+	{ NULL, NULL, NULL, 0, NULL },
+};
+/* One line of an invoice; shown below it for people only. */
+const struct column columns_line[] = {
+	{ "line", "line", "line", COL_NUMBER, NULL },
+	{ "kind", "kind", "kind", COL_TEXT, NULL },
+	{ "paper", "paper", "paper_id", COL_NUMBER, NULL },
+	{ "count", "count", "count", COL_NUMBER, NULL },
+	{ "unit_minor", "each", "unit_minor", COL_MONEY, NULL },
+	{ "amount_minor", "amount", "amount_minor", COL_MONEY, NULL },
+	{ "tax_percent", "tax %", "tax_percent", COL_TEXT, NULL },
+	{ "description", "what", "description", COL_TEXT, NULL },
+	{ NULL, NULL, NULL, 0, NULL },
+};
+const struct column columns_account[] = {
+	{ "account", "account", "account", COL_TEXT, NULL },
+	{ "member", NULL, "member_id", COL_NUMBER, NULL },
+	{ "member_name", "member", "member", COL_TEXT, NULL },
+	{ "debit_minor", "debit", "debit_minor", COL_MONEY, NULL },
+	{ "credit_minor", "credit", "credit_minor", COL_MONEY, NULL },
+	{ "balance_minor", "balance", "balance_minor", COL_MONEY, NULL },
+	{ "currency", NULL, "currency", COL_TEXT, NULL },
+	{ NULL, NULL, NULL, 0, NULL },
+};
 const struct column columns_entry[] = {
 	{ "id", "id", "id", COL_NUMBER, NULL },
 	{ "workshop", NULL, "workshop_id", COL_NUMBER, NULL },

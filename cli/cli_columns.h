@@ -12,6 +12,7 @@ extern const struct column columns_me[], columns_studio[], columns_member[],
     columns_workshop[], columns_invitation[], columns_new_invitation[],
     columns_spoken[], columns_request[], columns_plan[], columns_job[],
     columns_share[], columns_settlement[], columns_entry[], columns_event[],
-    columns_finding[], columns_size[], columns_joined[], columns_health[];
+    columns_invoice[], columns_line[], columns_account[], columns_finding[],
+    columns_size[], columns_joined[], columns_health[];
 
 #endif

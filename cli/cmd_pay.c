@@ -15,7 +15,7 @@ static const char money_states[] = "planned torn settled";
 
 bool cmd_pay(struct call *call, struct err *err)
 {
-	int64_t workshop, member;
+	int64_t workshop, member, other;
 	money amount;
 	json_t *body = json_object(), *entry = NULL;
 	bool ok = find_member(call, call_word(call, 0), &member, err) &&
@@ -23,8 +23,18 @@ bool cmd_pay(struct call *call, struct err *err)
 		  find_workshop_id(call, NULL, money_states, &workshop, err) &&
 		  body_add_text(call, body, "method", "method", err) &&
 		  body_add_text(call, body, "reference", "reference", err) &&
+		  body_add_text(
+		      call, body, "bank-reference", "bank_reference", err) &&
 		  body_add_text(call, body, "reason", "reason", err) &&
 		  body_add_day(call, body, "on", "paid_on", err);
+	if (ok && call_option(call, "payer")) {
+		ok = find_member(call, call_option(call, "payer"), &other, err);
+		json_object_set_new(body, "payer_id", json_integer(other));
+	}
+	if (ok && call_option(call, "payee")) {
+		ok = find_member(call, call_option(call, "payee"), &other, err);
+		json_object_set_new(body, "payee_id", json_integer(other));
+	}
 	if (ok) {
 		json_object_set_new(body, "member_id", json_integer(member));
 		json_object_set_new(body, "amount_minor", json_integer(amount));

@@ -55,17 +55,20 @@ bool parse_arguments(
 int cli_run(int argc, char **argv, FILE *out, FILE *talk);
 
 typedef bool command_fn(struct call *call, struct err *err);
-command_fn cmd_accept, cmd_ask, cmd_asked, cmd_books, cmd_change,
-    cmd_completion, cmd_events, cmd_health, cmd_help, cmd_invite,
-    cmd_invite_list, cmd_invite_revoke, cmd_join, cmd_key_add, cmd_key_list,
-    cmd_key_revoke, cmd_member_add, cmd_member_change, cmd_member_list,
-    cmd_paper_add, cmd_paper_change, cmd_paper_list, cmd_pay, cmd_payments,
-    cmd_plan, cmd_plan_cancel, cmd_plan_layout, cmd_plan_list, cmd_plan_show,
+command_fn cmd_accept, cmd_account, cmd_ask, cmd_asked, cmd_books, cmd_carry,
+    cmd_change, cmd_completion, cmd_correct, cmd_events, cmd_health, cmd_help,
+    cmd_invite, cmd_invite_list, cmd_invite_revoke, cmd_invoice_add,
+    cmd_invoice_list, cmd_invoice_replace, cmd_invoice_show,
+    cmd_invoice_withdraw, cmd_join, cmd_key_add, cmd_key_list, cmd_key_revoke,
+    cmd_member_add, cmd_member_change, cmd_member_list, cmd_paper_add,
+    cmd_paper_change, cmd_paper_list, cmd_pay, cmd_payments, cmd_plan,
+    cmd_plan_cancel, cmd_plan_layout, cmd_plan_list, cmd_plan_show, cmd_refund,
     cmd_reverse, cmd_settle, cmd_settlements, cmd_shares, cmd_sheet, cmd_signin,
     cmd_signout, cmd_size, cmd_spoken, cmd_statement, cmd_stock_add,
-    cmd_stock_change, cmd_stock_list, cmd_studio, cmd_studio_change, cmd_whoami,
-    cmd_withdraw, cmd_workshop_add, cmd_workshop_admit, cmd_workshop_change,
-    cmd_workshop_close, cmd_workshop_list, cmd_workshop_members,
-    cmd_workshop_reopen, cmd_workshop_show, cmd_workshop_torn, cmd_workshop_use;
+    cmd_stock_change, cmd_stock_list, cmd_studio, cmd_studio_change,
+    cmd_transfer, cmd_whoami, cmd_withdraw, cmd_workshop_add,
+    cmd_workshop_admit, cmd_workshop_change, cmd_workshop_close,
+    cmd_workshop_list, cmd_workshop_members, cmd_workshop_reopen,
+    cmd_workshop_show, cmd_workshop_torn, cmd_workshop_use, cmd_write_off;
 
 #endif

@@ -138,6 +138,37 @@ same "people read the sum beside the invoice" 1 \
 	"$(grep -c "Invoice $(money "$invoice") USD; the shares add up to $(money "$invoice") USD\.$" "$scratch/shares")"
 fits_80_cells "the table of shares" "$scratch/shares"
 
+# ---- invoices line by line, and what else is booked ----
+fails 65 "add up to 30.50 USD, the total is 30.00 USD" \
+	ts treasurer invoice add 30.00 shipping=25.50 "tax:20%=5.10" discount=0.10
+fails 64 "no line of an invoice" ts treasurer invoice add 30.00 shipping
+extra=$(ts treasurer invoice add 30.50 "shipping:by cart=25.50" "tax:20%=5.10" discount=0.10 --number C-7 --plain | column id)
+fails 73 "is entered already" ts treasurer invoice add 30.50 shipping=30.50 --number C-7
+same "nobody is charged by entering it" "$invoice" "$(ts treasurer shares --plain | column charged_minor | sum)"
+ts treasurer settle >/dev/null 2>&1
+same "settling charges it" $((invoice + 3050)) "$(ts treasurer shares --plain | column charged_minor | sum)"
+fails 73 "settled with these invoices already" ts treasurer settle
+ts treasurer invoice replace "$extra" 25.50 shipping=25.50 --number C-7 --reason "no tax on it" >/dev/null
+same "the old one stays to be read" "3050 2550" \
+	"$(ts treasurer invoice list --plain | awk -F '\t' '$3 == "C-7" { print $6 }' | paste -sd ' ')"
+ts treasurer settle >/dev/null 2>&1
+owed=$(ts ana statement --json | jq .balance_minor)
+ts treasurer pay "Member ana" "$(money $((owed + 500)))" --bank-reference "day 3 line 4" >/dev/null
+fails 73 "booked already" ts treasurer pay "Member ben" 1.00 --bank-reference "day 3 line 4"
+fails 73 "credit of 5.00 USD" ts treasurer refund "Member ana" 5.01 --reason "too much"
+ts treasurer refund "Member ana" 2.00 --reason "too much" --method cash >/dev/null
+ts treasurer transfer "Member ana" "Member ben" 1.00 --reason "lent him tape" >/dev/null
+ts treasurer correct "Member ana" 0.50 --less --reason "a stained sheet" >/dev/null
+same "3.00 less 1.00, and 0.50 less" -250 "$(ts ana statement --json | jq .balance_minor)"
+ts treasurer write-off "Member ben" 0.01 --reason "a coin that is not there" >/dev/null
+same "what accounts hold adds up to nothing" 0 "$(ts treasurer account --plain | column balance_minor | sum)"
+ts treasurer books >/dev/null 2>&1
+same "and the books agree" 0 $?
+ts treasurer invoice list >"$scratch/invoices"
+fits_80_cells "the table of invoices" "$scratch/invoices"
+ts treasurer account >"$scratch/account"
+fits_80_cells "the table of accounts" "$scratch/account"
+
 # ---- nothing secret is told ----
 daemon_stop one
 same "no key stands in the log" 0 "$(grep -acE 'tsk_' "$scratch/one.log")"
