@@ -459,7 +459,8 @@ bool options_read(struct options *o, int argc, char **argv, struct call *call,
 void options_print_help(FILE *out)
 {
 	fputs("usage: tearshared [-dn] [-c FILE] [--OPTION VALUE ...]\n"
-	      "       tearshared plan [--progress] [--sheet] [--proof FILE] FILE|-\n"
+	      "       tearshared plan [--progress] [--sheet] [--proof FILE] "
+	      "FILE|-\n"
 	      "       tearshared [-c FILE] studio NAME | owner-key [STUDIO] | "
 	      "check\n"
 	      "\n"

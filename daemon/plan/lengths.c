@@ -16,6 +16,7 @@
 #include "closing.h"
 #include "master.h"
 #include "mend.h"
+#include "rebuild.h"
 #include "rolls.h"
 
 #define ROUNDS 1000
@@ -23,6 +24,8 @@
 #define TURNS 40   /* of mending, while it helps */
 #define CLOSE 2000 /* a gap of one part in so many is small */
 #define CLOSING_WORK 1000000000
+#define REBUILT_FIRST 1500 /* idle rounds of rebuilding, three stages */
+#define REBUILT 5000
 
 struct lengths {
 	struct maker *mk;
@@ -179,6 +182,12 @@ static void run_two_stages(struct lengths *l)
 	l->m = l->mk->model;
 }
 
+static void rebuild(struct maker *mk, bool anew, int rounds)
+{
+	if (mk->model->sliver == 0 && !maker_done(mk) && !mk->budget.stopped)
+		make_rebuilt(mk, anew, rounds);
+}
+
 void make_lengths(struct maker *mk)
 {
 	const struct model *m = mk->model;
@@ -194,9 +203,12 @@ void make_lengths(struct maker *mk)
 	if (m->stages == 3) {
 		bars_worth(m, 0, &mk->budget, l.w);
 		bound(&l);
+		rebuild(mk, true, REBUILT_FIRST);
 		run_two_stages(&l);
 	}
 	if (!maker_done(mk) && !mk->budget.stopped)
 		run(&l, true);
+	if (m->stages == 3)
+		rebuild(mk, false, REBUILT);
 	free(l.need);
 }

@@ -158,8 +158,9 @@ static size_t price_strips(
 			*den = h;
 		}
 		if (add && value - floor > floor / NEGLIGIBLE)
-			added += columns_add(
-			    &ma->columns, strips_pattern(s, ma->columns.arena));
+			added += columns_add_fitting(&ma->columns,
+			    strips_pattern(s, ma->columns.arena),
+			    &ma->model->frames[ma->frame]);
 		budget_spend(ma->budget, strips_steps(s));
 	}
 	return added;

@@ -6,21 +6,25 @@
 #include "draw.h"
 #include "inspect.h"
 #include "plan.h"
+#include "proof.h"
 
 /* A budget in steps, so that a slow machine tests the same thing. */
-#define STEPS 1000000
+#define STEPS 10000000
 
 static struct plan *make(
     const struct problem *p, const char *what, uint64_t seed)
 {
 	struct plan_job job = {.steps = STEPS};
 	struct plan *plan = NULL;
+	const char *why;
 	struct err err;
 
 	cr_assert(plan_make(p, &job, &plan, &err), "%s, seed %lu: %s", what,
 	    seed, err.text);
 	cr_assert(plan_inspect(p, plan, &err), "%s, seed %lu: %s", what, seed,
 	    err.text);
+	cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD, "%s, seed %lu: %s",
+	    what, seed, why);
 	return plan;
 }
 

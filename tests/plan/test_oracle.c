@@ -8,6 +8,7 @@
 #include "draw.h"
 #include "inspect.h"
 #include "oracle.h"
+#include "proof.h"
 
 /* Bounds may be claimed as long as the true optimum is as good as the plan before them. */
 static void check_goal(uint64_t seed, const char *goal, int64_t plan,
@@ -60,10 +61,11 @@ Test(oracle, no_plan_beats_it_and_no_bound_passes_it)
 {
 	int met = 0, made = 0;
 
-	for (uint64_t seed = 1; seed <= 1500; seed++) {
+	for (uint64_t seed = 1; seed <= 5000; seed++) {
 		struct problem *p = draw_tiny(seed);
 		struct plan *plan;
 		struct totals truth;
+		const char *why;
 		struct err err;
 
 		cr_assert(oracle_solve(p, &truth), "seed %lu", seed);
@@ -81,6 +83,10 @@ Test(oracle, no_plan_beats_it_and_no_bound_passes_it)
 		cr_assert(compare(p, &plan->totals, &truth) >= 0,
 		    "seed %lu: better than the truth", seed);
 		check_against(seed, p, plan, &truth);
+		if (!p->prefer_price) { /* the checker knows no price limit */
+			cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD,
+			    "seed %lu: %s", seed, why);
+		}
 		made++;
 		met += compare(p, &plan->totals, &truth) == 0;
 		plan_delete(plan);

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "inspect.h"
+#include "proof.h"
 #include "published.h"
 
 #define STEPS 2000000
@@ -48,6 +49,7 @@ static void on_row(void *ctx, const struct published *r)
 	struct problem *p;
 	struct plan *plan;
 	enum verdict v;
+	const char *why;
 	struct err err;
 
 	if (!chosen(r) || tally->rows++ % EVERY != 0)
@@ -61,6 +63,8 @@ static void on_row(void *ctx, const struct published *r)
 	    err.text);
 	cr_assert(plan_inspect(p, plan, &err), "%s %s %s: %s", r->set, r->name,
 	    r->variant, err.text);
+	cr_expect(proof_of_plan(p, plan, &why) != PROOF_BAD, "%s %s %s: %s",
+	    r->set, r->name, r->variant, why);
 	v = published_judge(r, plan);
 	cr_expect(v != VERDICT_WRONG,
 	    "%s %s %s: published %ld, plan %ld rolls and %ld length", r->set,

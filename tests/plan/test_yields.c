@@ -10,6 +10,7 @@
 
 #include "csv.h"
 #include "inspect.h"
+#include "proof.h"
 
 #define STEPS 60000000
 
@@ -34,6 +35,7 @@ static struct plan *plan_yield(
 	struct problem *p = problem_new(1, 1);
 	struct plan_job job = {.steps = STEPS};
 	struct plan *plan = NULL;
+	const char *why;
 	struct err err;
 
 	p->stages = y->stages;
@@ -50,6 +52,7 @@ static struct plan *plan_yield(
 	    .turn = y->turn};
 	cr_assert(plan_make(p, &job, &plan, &err), "%s: %s", id, err.text);
 	cr_assert(plan_inspect(p, plan, &err), "%s: %s", id, err.text);
+	cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD, "%s: %s", id, why);
 	problem_delete(p);
 	return plan;
 }

@@ -14,6 +14,7 @@
 #include <string.h>
 
 #define CELLS_MOST 20000
+#define TABLE_MOST 400000 /* cells of the exact table of three stages */
 
 struct way {
 	length w, h;
@@ -163,6 +164,26 @@ static int64_t bars_row(const struct check *c)
 	return value;
 }
 
+/*
+ * The same for a run of each length.  A strip may be lowered to its highest stack, so
+ * strips fill no more of the run than heights of ways can add up to.
+ */
+static void bars(const struct check *c, int64_t *strips)
+{
+	int64_t row = bars_row(c);
+
+	strips[0] = 0;
+	for (int64_t l = 1; l <= c->length_; l++) {
+		strips[l] = strips[l - 1];
+		for (size_t k = 0; k < c->n_ways; k++) {
+			int64_t h = c->ways[k].h / c->unit_h;
+
+			if (h <= l && strips[l - h] == row * (l - h))
+				strips[l] = row * l; /* l can be reached */
+		}
+	}
+}
+
 /* Three stages: stack[v][h] over widths, then rows, each without end. */
 static void three_stages(const struct check *c, int64_t *strips)
 {
@@ -233,17 +254,16 @@ static enum proof_verdict check_frame(
 	if (c->width > CELLS_MOST || c->length_ > CELLS_MOST)
 		return PROOF_TOO_LARGE;
 	strips = calloc((size_t)c->length_ + 1, sizeof(*strips));
-	if (c->problem->stages == 2) {
+	if (c->problem->stages == 2)
 		two_stages(c, strips);
-	} else {
-		int64_t row = bars_row(c);
-
-		for (int64_t l = 0; l <= c->length_; l++)
-			strips[l] = row * l;
-	}
+	else
+		bars(c, strips);
 	good = over_runs(c, s, quarter, strips) <= c->worths[stock];
-	if (!good && c->problem->stages == 3 &&
-	    c->width * c->length_ <= 400000) {
+	if (!good && c->problem->stages == 3) {
+		if (c->width * c->length_ > TABLE_MOST) {
+			free(strips);
+			return PROOF_TOO_LARGE;
+		}
 		memset(strips, 0, ((size_t)c->length_ + 1) * sizeof(*strips));
 		three_stages(c, strips);
 		good = over_runs(c, s, quarter, strips) <= c->worths[stock];
@@ -384,5 +404,18 @@ enum proof_verdict proof_check(const struct problem *problem, const char *json,
 	free(c.prices);
 	free(c.worths);
 	json_decref(root);
+	return v;
+}
+
+enum proof_verdict proof_of_plan(
+    const struct problem *problem, const struct plan *plan, const char **why)
+{
+	enum proof_verdict v;
+	struct text t;
+
+	text_init(&t, 1 << 26);
+	plan_proof_write(plan, &t);
+	v = proof_check(problem, t.data, t.len, why);
+	text_free(&t);
 	return v;
 }

@@ -6,7 +6,7 @@
 #ifndef TESTS_PROOF_H
 #define TESTS_PROOF_H
 
-#include "problem.h"
+#include "plan.h"
 
 enum proof_verdict {
 	PROOF_GOOD, /* no plan has fewer rolls */
@@ -18,5 +18,9 @@ enum proof_verdict {
 /* json as plan_proof_write() writes it; *why says what is wrong. */
 enum proof_verdict proof_check(const struct problem *problem, const char *json,
     size_t len, const char **why);
+
+/* The same for the certificate that this plan carries, written out and read again. */
+enum proof_verdict proof_of_plan(
+    const struct problem *problem, const struct plan *plan, const char **why);
 
 #endif
