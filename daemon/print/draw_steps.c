@@ -12,6 +12,7 @@
 
 #define ROW 33.0
 #define BOX 15.0
+#define TALL_PICTURE 220.0
 #define STRIP_PICTURE 116.0 /* height of the picture of a strip, at most */
 
 struct columns {
@@ -92,7 +93,11 @@ static double strip_picture_height(const struct flow *f,
     const struct sheet_roll *roll, const struct group *group, double *width)
 {
 	double scale = f->width / (double)roll->roll->width;
-	double most = px(f, STRIP_PICTURE) / (double)group->strip->height;
+	/* a strip that is taller than wide would be too narrow to show anything */
+	double most =
+	    (group->strip->height > roll->roll->width ? px(f, TALL_PICTURE)
+						      : px(f, STRIP_PICTURE)) /
+	    (double)group->strip->height;
 
 	if (scale > most)
 		scale = most;
@@ -152,12 +157,21 @@ static void draw_mark(
 	    &plain, arena_printf(f->arena, _("from %s"), phrase_edge(step)));
 }
 
+static bool is_trim(const struct step *step)
+{
+	return step->kind == STEP_TRIM;
+}
+
 /* What comes off, beside the code or, in large print, below it; where it ends. */
 static double draw_off(struct flow *f, const struct columns *c,
     const struct group *group, const struct step *step, double y)
 {
 	struct style style = style_of(f, BODY, false);
-	const char *off = phrase_off(f->sheet, step, "×", f->arena);
+	const char *off =
+	    is_trim(step) && step->part > 0
+		? arena_printf(f->arena, _("part %zu: %s"), step->part,
+		      phrase_off(f->sheet, step, "×", f->arena))
+		: phrase_off(f->sheet, step, "×", f->arena);
 	bool below = f->zoom > 1;
 	double x = below ? c->mark : c->off;
 
@@ -290,6 +304,27 @@ static void draw_step(
 	canvas_line(f->canvas, c.box, f->y, c.end, f->y, 0.3, false);
 }
 
+static bool is_trim_waste(const struct step *step)
+{
+	return is_trim(step) && step->number == 0 && step->off == OFF_WASTE;
+}
+
+/* Trims of one segment stand under one head: there may be as many as there are pieces. */
+static bool heads_anew(const struct step *before, const struct step *step)
+{
+	if (before && is_trim(before) && is_trim(step))
+		return before->segment != step->segment;
+	return phrase_from_changes(before, step);
+}
+
+static const char *head_of_trims(struct flow *f, const struct step *step)
+{
+	return arena_printf(f->arena,
+	    _("Segment %zu to its width, from the left edge; what is left is "
+	      "waste unless it is told"),
+	    step->segment);
+}
+
 static void draw_group(
     struct flow *f, const struct sheet_roll *roll, const struct group *group)
 {
@@ -307,12 +342,15 @@ static void draw_group(
 	flow_notes(f, &notes);
 	for (size_t i = 0; i < group->n_steps; i++) {
 		const struct step *step = &group->steps[i];
-		if (phrase_from_changes(before, step)) {
-			flow_need(f,
-			    px(f, 110)); /* not alone at the foot of a page */
+		if (is_trim_waste(step))
+			continue; /* the head of the trims says it for all */
+		if (heads_anew(before, step)) {
+			/* not alone at the foot of a page */
+			flow_need(f, px(f, step->n_ticks > 1 ? 100 : 66));
 			flow_gap(f, 5);
-			flow_text(
-			    f, &style, phrase_from(group, step, f->arena));
+			flow_text(f, &style,
+			    is_trim(step) ? head_of_trims(f, step)
+					  : phrase_from(group, step, f->arena));
 		}
 		draw_step(f, group, step);
 		before = step;
