@@ -8,6 +8,7 @@ target_link_libraries(plan_case PRIVATE plan)
 
 script_test(print.golden print/golden.sh)
 script_test(print.pdf print/pdf.sh)
+script_test(print.class print/class.sh)
 
 # Run by hand: .build/release/bench_print
 add_executable(bench_print tests/bench/print.c)

@@ -48,6 +48,20 @@ pdftotext -layout "$out/a4.pdf" "$out/a4.txt"
 for code in A C D E; do
 	grep -qE "(^| )$code( |\$)" "$out/a4.txt" || fail "code $code cannot be found"
 done
+# On the pictures of the rolls each piece carries its code once: 10 of A, 6 of C and D, 3 of E.
+for n in $(seq "$(pdfinfo "$out/a4.pdf" | awk '/^Pages/ { print $2 }')"); do
+	pdftotext -layout -f "$n" -l "$n" "$out/a4.pdf" "$out/one.txt"
+	if grep -q "Letters: pencil codes" "$out/one.txt"; then cat "$out/one.txt"; fi
+done | sed '1,/Letters: pencil codes/d' | grep -v "waste\|Measured\|Plan 17\|aiming\|straightedge\|table\|strips\|page" >"$out/pictures.txt"
+for wanted in A:10 C:6 D:6 E:3; do
+	n=$(grep -oE "(^| )${wanted%:*}( |\$)" <(sed 's/ /  /g' "$out/pictures.txt") | wc -l)
+	[ "$n" -eq "${wanted#*:}" ] || fail "code ${wanted%:*} is $n times on the pictures, not ${wanted#*:}"
+done
+# and in the pick list and on the labels once each
+"$BUILD_DIR/print_case" "$case" labels >"$out/labels.pdf"
+members=$(grep -cE '^ *[ACDE]  +(Ana|Bertil|Chiyo|Dario) +[0-9]+ pieces' "$out/a4.txt")
+[ "$members" -eq 4 ] || fail "$members members with their codes in the pick list, not 4"
+[ "$(pdftotext "$out/labels.pdf" - | grep -cE '^[ACDE]$')" -eq 5 ] || fail "not five labels, one a request"
 for code in $("$BUILD_DIR/print_case" "$case" text | grep -oE '17-[A-Z]{4}-R[0-9]+' | sort -u); do
 	grep -q "$code" "$out/a4.txt" || fail "shelf code $code cannot be found"
 done
