@@ -543,6 +543,52 @@ static size_t troubles(struct desk *desk, int64_t studio, const char *what)
 	return named;
 }
 
+/* Roll-ends, by the owner's hand. */
+static void put_on_shelf(
+    struct desk *desk, const struct books *b, int64_t count, money price)
+{
+	struct stock_row end = {.studio_id = b->s.studio,
+	    .paper_id = b->s.paper,
+	    .kind = STOCK_ROLL_END,
+	    .name = "end",
+	    .width_u = 45 * INCH,
+	    .length_u = 72 * INCH,
+	    .price_minor = price,
+	    .available = count,
+	    .moved_by = b->s.owner};
+	struct store_tx *tx = desk_begin(desk);
+	struct reply r = {0};
+	ASK(desk, r, store_stock_add(tx, &end, desk_reply, &r));
+	CHECK(desk_commit(desk, tx, NULL));
+}
+
+static void what_lies_on_the_shelf_is_booked(struct desk *desk)
+{
+	struct books b = open_books(desk);
+	char sql[200];
+	put_on_shelf(desk, &b, 2, 30);
+	snprintf(sql, sizeof(sql),
+	    "SELECT string_agg(account_kind || amount_minor, ' ' ORDER BY "
+	    "account_kind) FROM tearshare.ledger_entry WHERE studio_id = %lld",
+	    (long long)b.s.studio);
+	char *legs = desk_sql(desk, "postgres", sql, NULL);
+	CHECK_TEXT(legs, "capital-60 shelf60");
+	free(legs);
+	struct stock_row nobody = {.studio_id = b.s.studio,
+	    .paper_id = b.s.paper,
+	    .kind = STOCK_OFFCUT,
+	    .name = "offcut",
+	    .width_u = INCH,
+	    .length_u = INCH,
+	    .price_minor = 1,
+	    .available = 1};
+	struct store_tx *tx = desk_begin(desk);
+	struct reply r = {0};
+	store_stock_add(tx, &nobody, desk_reply, &r);
+	CHECK(!desk_wait(desk, &r)); /* by nobody */
+	store_rollback(tx);
+}
+
 /* Damage as only a superuser can do it, who switches the triggers off for the session. */
 static void a_damaged_row_is_named(struct desk *desk)
 {
@@ -590,6 +636,13 @@ static void a_damaged_row_is_named(struct desk *desk)
 	    {"UPDATE tearshare.ledger_entry SET amount_minor = -701 WHERE "
 	     "account_kind = 'supplier'",
 		"the invoices add up to 700, the ledger has 701"},
+	    {"UPDATE tearshare.stock SET price_minor = 31 WHERE kind = "
+	     "'roll-end'",
+		"is worth 62 "},
+	    {"UPDATE tearshare.workshop SET state = 'settled' WHERE state = "
+	     "'torn'; UPDATE tearshare.ledger_entry SET amount_minor = 699 "
+	     "WHERE account_kind = 'cost' AND amount_minor = 700",
+		"of the costs of the workshop"},
 	};
 	for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++) {
 		struct books b = open_books(desk);
@@ -601,6 +654,7 @@ static void a_damaged_row_is_named(struct desk *desk)
 		struct deed p = payment(&b, b.second, 500);
 		CHECK(book(desk, &p, &err, &id));
 		CHECK(reverse(desk, &b, booking_of(desk, &b, id), &err));
+		put_on_shelf(desk, &b, 2, 30);
 		CHECK_INT(troubles(desk, b.s.studio, ""), 0);
 		snprintf(sql, sizeof(sql),
 		    "SET session_replication_role = replica; %s AND studio_id "
@@ -627,6 +681,7 @@ int main(int argc, char **argv)
 	    T(legs_come_with_their_booking),
 	    T(what_is_only_added_to_cannot_be_changed),
 	    T(sixteen_settlements_at_once_are_one),
+	    T(what_lies_on_the_shelf_is_booked),
 	    T(a_damaged_row_is_named),
 	};
 	return desk_run(tests, sizeof(tests) / sizeof(tests[0]), argc, argv);
