@@ -196,8 +196,8 @@ void store_jobs(struct store_tx *tx, int64_t studio_id, int64_t plan_id,
 }
 
 static const struct question jobs_waiting = {
-    "SELECT count(*) AS n FROM job WHERE studio_id = $1 AND state IN "
-    "('queued', 'running')",
+    "SELECT count(*) AS n FROM job WHERE studio_id = $1 AND plan_id IS NOT "
+    "NULL AND state IN ('queued', 'running')",
     &int_shape, false};
 
 void store_jobs_waiting(
@@ -206,6 +206,49 @@ void store_jobs_waiting(
 	struct given given = {0};
 	give_int(&given, studio_id);
 	tx_ask(tx, &jobs_waiting, &given, fn, ctx);
+}
+
+/* ---- estimates ---- */
+
+/* Whoever works on the older one finds that the attempt is not its own any more. */
+static const struct question estimate_put = {
+    "WITH put AS (INSERT INTO job AS e (studio_id, workshop_id, paper_id, "
+    "problem, behind) VALUES ($1, $2, $3, $4, $5) ON CONFLICT (studio_id, "
+    "workshop_id, paper_id) WHERE workshop_id IS NOT NULL DO UPDATE SET "
+    "problem = excluded.problem, behind = excluded.behind, state = 'queued', "
+    "attempt = e.attempt + 1, faults = 0, cancel = false, worker = NULL, "
+    "lease_until = NULL, not_before = now(), result = NULL, check_code = '', "
+    "reason = NULL, best_rolls = -1, best_price_minor = -1, best_length_u = "
+    "-1, bound_rolls = -1, bound_price_minor = -1, bound_length_u = -1, steps "
+    "= 0, created_at = now(), ended_at = NULL RETURNING *), told AS "
+    "MATERIALIZED (SELECT pg_notify('plan_job', job_id::text) FROM put) "
+    "SELECT " JOB_COLUMNS ", (SELECT count(*) FROM told) FROM put" JOB_JOIN,
+    &job_shape, true};
+
+void store_estimate_put(struct store_tx *tx, int64_t workshop_id,
+    const struct job_row *job, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, job->studio_id);
+	give_int(&given, workshop_id);
+	give_int(&given, job->paper_id);
+	give_text(&given, job->problem);
+	give_text(&given, job->behind);
+	tx_ask(tx, &estimate_put, &given, fn, ctx);
+}
+
+static const struct question estimates = {
+    "SELECT " JOB_COLUMNS " FROM job" JOB_JOIN
+    "WHERE j.studio_id = $1 AND j.workshop_id = $2 ORDER BY j.paper_id",
+    &job_shape, false};
+
+void store_estimates(struct store_tx *tx, int64_t studio_id,
+    int64_t workshop_id, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+	give_int(&given, studio_id);
+	give_int(&given, workshop_id);
+	tx_ask(tx, &estimates, &given, fn, ctx);
 }
 
 /* ---- for workers ---- */
@@ -224,7 +267,8 @@ static const struct question job_take = {
     "over.studio_id AND j.job_id = over.job_id RETURNING 1), next AS (SELECT "
     "w.studio_id, w.job_id FROM job w WHERE ((w.state = 'queued' AND "
     "w.not_before <= now()) OR (w.state = 'running' AND w.lease_until < now() "
-    "AND w.faults + 1 < 3)) AND NOT w.cancel ORDER BY (SELECT count(*) FROM "
+    "AND w.faults + 1 < 3)) AND NOT w.cancel ORDER BY w.plan_id IS NULL, "
+    "(SELECT count(*) FROM "
     "job r WHERE r.studio_id = w.studio_id AND r.state = 'running' AND "
     "r.lease_until >= now()), (SELECT max(t.taken_at) FROM job t WHERE "
     "t.studio_id = w.studio_id) NULLS FIRST, w.job_id LIMIT 1 FOR UPDATE SKIP "

@@ -41,7 +41,7 @@ struct plan_row {
 };
 
 struct job_row {
-	int64_t studio_id, job_id, plan_id, paper_id;
+	int64_t studio_id, job_id, plan_id, paper_id; /* plan 0: an estimate */
 	const char *paper_name;
 	int64_t state;       /* enum job_state */
 	int64_t attempt;     /* the number of this taking: only grows */
@@ -80,9 +80,17 @@ void store_job_add(struct store_tx *tx, const struct job_row *job,
 /* Without problem and result unless whole is true. */
 void store_jobs(struct store_tx *tx, int64_t studio_id, int64_t plan_id,
     bool whole, store_rows_fn *fn, void *ctx);
-/* Jobs queued or running in the studio: one int64_t. */
+/* Jobs of plans queued or running in the studio: one int64_t. */
 void store_jobs_waiting(
     struct store_tx *tx, int64_t studio_id, store_rows_fn *fn, void *ctx);
+
+/* What the requests of an open workshop may cost: a job without a plan, one a paper.  An
+ * older one of that paper begins anew, whatever it was doing.  struct job_row */
+void store_estimate_put(struct store_tx *tx, int64_t workshop_id,
+    const struct job_row *job, store_rows_fn *fn, void *ctx);
+/* struct job_row, whole, by paper */
+void store_estimates(struct store_tx *tx, int64_t studio_id,
+    int64_t workshop_id, store_rows_fn *fn, void *ctx);
 
 /* For workers: take one job, oldest first but fairly over studios, skipping those another holds:
  * queued, or running with a lease that ran out.  struct job_row, 0 or 1.  A job whose attempts

@@ -24,6 +24,7 @@ static const struct column paper_columns[] = {
 	{"fibre", COLUMN_TEXT, offsetof(struct paper_row, fibre), NULL, 0},
 	{"colour", COLUMN_TEXT, offsetof(struct paper_row, colour), NULL, 0},
 	{"active", COLUMN_BOOL, offsetof(struct paper_row, active), NULL, 0},
+	{"compare", COLUMN_TEXT, offsetof(struct paper_row, compare), NULL, 0},
 	{"version", COLUMN_INT, offsetof(struct paper_row, version), NULL, 0},
 };
 /* clang-format on */
@@ -57,8 +58,8 @@ void store_paper(struct store_tx *tx, int64_t studio_id, int64_t paper_id,
 }
 
 static const struct question paper_add = {
-    "INSERT INTO paper (studio_id, name, weight_gsm, finish, fibre, colour) "
-    "VALUES ($1, $2, $3, $4, $5, $6) RETURNING *",
+    "INSERT INTO paper (studio_id, name, weight_gsm, finish, fibre, colour, "
+    "compare) VALUES ($1, $2, $3, $4, $5, $6, $7) RETURNING *",
     &paper_shape, true};
 
 void store_paper_add(struct store_tx *tx, const struct paper_row *paper,
@@ -71,12 +72,14 @@ void store_paper_add(struct store_tx *tx, const struct paper_row *paper,
 	give_text(&given, paper->finish);
 	give_text_or_empty(&given, paper->fibre);
 	give_text_or_empty(&given, paper->colour);
+	give_text(&given, paper->compare ? paper->compare : "[]");
 	tx_ask(tx, &paper_add, &given, fn, ctx);
 }
 
 static const struct question paper_change = {
     "UPDATE paper SET name = $4, weight_gsm = $5, finish = $6, fibre = $7, "
-    "colour = $8, active = $9, version = version + 1 WHERE studio_id = $1 AND "
+    "colour = $8, active = $9, compare = $10, version = version + 1 WHERE "
+    "studio_id = $1 AND "
     "paper_id = $2 AND version = $3 RETURNING *",
     &paper_shape, true};
 
@@ -93,6 +96,7 @@ void store_paper_change(struct store_tx *tx, const struct paper_row *paper,
 	give_text_or_empty(&given, paper->fibre);
 	give_text_or_empty(&given, paper->colour);
 	give_bool(&given, paper->active);
+	give_text(&given, paper->compare ? paper->compare : "[]");
 	tx_ask(tx, &paper_change, &given, fn, ctx);
 }
 

@@ -16,6 +16,8 @@ struct paper_row {
 	const char *fibre, *colour;
 	bool active;
 	int64_t version;
+	const char *compare; /* JSON: pads and single sheets of the same paper,
+	 * [{"name","width_u","length_u","sheets","price_minor"}]; NULL: none */
 };
 
 enum stock_kind { STOCK_FRESH, STOCK_ROLL_END, STOCK_OFFCUT, STOCK_FLAT };

@@ -12,6 +12,7 @@
 #define WEIGHT_MAX 2000
 #define PRICE_MAX INT64_C(100000000000)
 #define AVAILABLE_MAX 10000
+#define COMPARE_MAX 20
 
 typedef void act_paper_fn(struct call *call, const struct paper_row *paper);
 void act_paper_add(

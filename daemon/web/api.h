@@ -18,7 +18,8 @@ call_fn api_papers, api_paper, api_paper_add, api_paper_change;
 call_fn api_stocks, api_stock, api_stock_add, api_stock_change;
 /* api_workshop.c */
 call_fn api_workshops, api_workshop_add, api_workshop, api_workshop_change;
-call_fn api_enrolled, api_enrol, api_spoken, api_close, api_reopen, api_torn;
+call_fn api_enrolled, api_enrol, api_spoken, api_estimate, api_estimate_ask,
+    api_close, api_reopen, api_torn;
 /* api_join.c */
 call_fn api_invitations, api_invitation_add, api_invitation_revoke, api_join;
 /* api_request.c */

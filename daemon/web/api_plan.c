@@ -125,9 +125,10 @@ void api_plan_cancel(struct call *call)
 
 /* ---- a layout ---- */
 
-/* What others asked for is only a size to a student, and what paper cost is not told. */
+/* What others asked for is only a size to a student; what paper cost, and what anybody's sheets
+ * alone would have cost, is not told. */
 static void hide_others(struct call *call, const struct layout *l,
-    json_t *problem, json_t *requests)
+    json_t *problem, json_t *plan, json_t *requests)
 {
 	json_t *pieces = json_object_get(problem, "pieces");
 	json_t *stock = json_object_get(problem, "stock"), *entry = NULL;
@@ -137,7 +138,9 @@ static void hide_others(struct call *call, const struct layout *l,
 	{
 		json_object_del(entry, "price");
 	}
+	json_object_del(plan, "alone");
 	for (i = 0; i < l->problem->n_pieces; i++) {
+		json_object_del(json_array_get(pieces, i), "owner");
 		if (l->members[i] == call->caller.member_id)
 			continue;
 		json_object_set_new(
@@ -158,7 +161,7 @@ static json_t *ids_json(const int64_t *ids, size_t n)
 static void on_layout(struct call *call, const struct layout *layouts, size_t n)
 {
 	const struct layout *l = &layouts[0];
-	json_t *problem = NULL, *requests = NULL;
+	json_t *problem = NULL, *plan = NULL, *requests = NULL;
 
 	if (n > 1) {
 		call_fault(call, "?paper", "Name one paper: ?paper=ID.",
@@ -167,12 +170,13 @@ static void on_layout(struct call *call, const struct layout *layouts, size_t n)
 		return;
 	}
 	problem = json_parsed(l->job->problem);
+	plan = json_parsed(l->job->result);
 	requests = ids_json(l->requests, l->problem->n_pieces);
 	if (call->own_only)
-		hide_others(call, l, problem, requests);
+		hide_others(call, l, problem, plan, requests);
 	call_answer_json(call, 200,
 	    json_pack("{s: o, s: o, s: o, s: o}", "problem", problem, "plan",
-		json_parsed(l->job->result), "requests", requests, "stock",
+		plan, "requests", requests, "stock",
 		ids_json(l->stock, l->problem->n_stock)));
 }
 

@@ -4,6 +4,8 @@
  */
 #include "api.h"
 
+#include <stdlib.h>
+
 #include "act_people.h"
 #include "act_shelf.h"
 #include "api_list.h"
@@ -56,12 +58,53 @@ static void on_paper_added(struct call *call, const struct paper_row *paper)
 	call_answer_json(call, 201, json_paper(paper));
 }
 
-static void read_paper(struct call *call, struct paper_row *p, enum need need)
+/* One pad or single sheet of the same paper, for comparison. */
+static json_t *read_compared(
+    struct call *call, json_t *entry, const char *pointer)
 {
 	static const char *const known[] = {
-	    "name", "weight_gsm", "finish", "fibre", "colour", "active", NULL};
+	    "name", "width", "length", "sheets", "price_minor", NULL};
+	const char *name = "";
+	length width = 0, height = 0;
+	int64_t sheets = 1, price = 0;
+	struct json_in in;
+
+	json_in_begin(&in, call, entry, pointer, known);
+	json_in_name(&in, "name", NEEDED, NAME_MAX_SIGNS, &name);
+	json_in_length(&in, "width", NEEDED, false, &width, NULL);
+	json_in_length(&in, "length", NEEDED, false, &height, NULL);
+	json_in_number(&in, "sheets", MAY_LACK, 1, 1000, &sheets);
+	json_in_number(&in, "price_minor", NEEDED, 0, PRICE_MAX, &price);
+	return json_pack("{s: s, s: I, s: I, s: I, s: I}", "name", name,
+	    "width_u", (json_int_t)width, "length_u", (json_int_t)height,
+	    "sheets", (json_int_t)sheets, "price_minor", (json_int_t)price);
+}
+
+static void read_compare(struct json_in *in, const char **out)
+{
+	json_t *given = NULL, *entry = NULL, *list = json_array();
+	char *text = NULL;
+	size_t i = 0;
+
+	if (json_object_get(in->object, "compare") != NULL &&
+	    json_in_list(in, "compare", MAY_LACK, COMPARE_MAX, &given)) {
+		json_array_foreach(given, i, entry) json_array_append_new(
+		    list, read_compared(in->call, entry,
+			      call_printf(in->call, "%s/%zu",
+				  json_in_pointer(in, "compare"), i)));
+		text = json_dumps(list, JSON_COMPACT);
+		*out = arena_strdup(in->call->arena, text ? text : "[]");
+		free(text);
+	}
+	json_decref(list);
+}
+
+static void read_paper(struct call *call, struct paper_row *p, enum need need)
+{
+	static const char *const known[] = {"name", "weight_gsm", "finish",
+	    "fibre", "colour", "compare", "active", NULL};
 	static const char *const known_new[] = {
-	    "name", "weight_gsm", "finish", "fibre", "colour", NULL};
+	    "name", "weight_gsm", "finish", "fibre", "colour", "compare", NULL};
 	struct json_in in;
 
 	json_in_begin(
@@ -72,6 +115,7 @@ static void read_paper(struct call *call, struct paper_row *p, enum need need)
 	json_in_line(&in, "fibre", MAY_LACK, NAME_MAX_SIGNS, &p->fibre);
 	json_in_line(&in, "colour", MAY_LACK, NAME_MAX_SIGNS, &p->colour);
 	json_in_bool(&in, "active", MAY_LACK, &p->active);
+	read_compare(&in, &p->compare);
 }
 
 void api_paper_add(struct call *call)

@@ -157,6 +157,7 @@ json_t *json_paper(const struct paper_row *paper)
 	put(o, "fibre", json_text(paper->fibre));
 	put(o, "colour", json_text(paper->colour));
 	put(o, "active", json_boolean(paper->active));
+	put(o, "compare", json_parsed(paper->compare));
 	put(o, "version", json_integer(paper->version));
 	return o;
 }

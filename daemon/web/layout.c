@@ -151,26 +151,18 @@ static const int64_t *read_ids(
 	return ids;
 }
 
-bool layout_read(struct call *call, const struct job_row *job,
+bool layout_read_problem(struct call *call, const struct job_row *job,
     struct layout *out, struct err *err)
 {
 	json_t *behind = NULL;
 
 	*out = (struct layout){.job = job};
-	if (job->result == NULL)
-		return err_set(err, ERR_INTERNAL, "job %lld has no result",
-		    (long long)job->job_id);
 	if (!problem_read(
 		job->problem, strlen(job->problem), &out->problem, NULL, err))
 		return err_set(err, ERR_INTERNAL,
 		    "the problem of job %lld does not read",
 		    (long long)job->job_id);
 	call_on_free(call, free_problem, out->problem);
-	if (!plan_read(job->result, strlen(job->result), &out->plan, err))
-		return err_set(err, ERR_INTERNAL,
-		    "the plan of job %lld does not read",
-		    (long long)job->job_id);
-	call_on_free(call, free_plan, out->plan);
 	behind = json_loads(job->behind, 0, NULL);
 	out->requests =
 	    read_ids(call, behind, "requests", out->problem->n_pieces);
@@ -182,6 +174,22 @@ bool layout_read(struct call *call, const struct job_row *job,
 		return err_set(err, ERR_INTERNAL,
 		    "what stands behind job %lld does not read",
 		    (long long)job->job_id);
+	return true;
+}
+
+bool layout_read(struct call *call, const struct job_row *job,
+    struct layout *out, struct err *err)
+{
+	if (!layout_read_problem(call, job, out, err))
+		return false;
+	if (job->result == NULL)
+		return err_set(err, ERR_INTERNAL, "job %lld has no result",
+		    (long long)job->job_id);
+	if (!plan_read(job->result, strlen(job->result), &out->plan, err))
+		return err_set(err, ERR_INTERNAL,
+		    "the plan of job %lld does not read",
+		    (long long)job->job_id);
+	call_on_free(call, free_plan, out->plan);
 	return true;
 }
 

@@ -21,6 +21,10 @@ struct problem *layout_problem(struct call *call,
 bool layout_read(struct call *call, const struct job_row *job,
     struct layout *out, struct err *err) MUST_USE;
 
+/* The same without the plan, of a job in any state. */
+bool layout_read_problem(struct call *call, const struct job_row *job,
+    struct layout *out, struct err *err) MUST_USE;
+
 /* Are the requests still the ones that were planned? */
 bool layout_is_current(
     const struct layout *layout, const struct request_row *requests, size_t n);

@@ -63,6 +63,8 @@ static const struct route api_routes[] = {
 	{ HTTP_GET, "/v1/workshops/{id}/members", I | T | O, 0, OBJECT_WORKSHOP, READS, api_enrolled },
 	{ HTTP_POST, "/v1/workshops/{id}/members", I | O, 0, OBJECT_WORKSHOP, MAKES, api_enrol },
 	{ HTTP_GET, "/v1/workshops/{id}/spoken", I | T | O, S, OBJECT_WORKSHOP, READS, api_spoken },
+	{ HTTP_GET, "/v1/workshops/{id}/estimate", I | T | O, S, OBJECT_WORKSHOP, READS, api_estimate },
+	{ HTTP_POST, "/v1/workshops/{id}/estimate", I | T | O, S, OBJECT_WORKSHOP, MAKES | ROUTE_COSTLY, api_estimate_ask },
 	{ HTTP_POST, "/v1/workshops/{id}/close", I | O, 0, OBJECT_WORKSHOP, MAKES, api_close },
 	{ HTTP_POST, "/v1/workshops/{id}/reopen", I | O, 0, OBJECT_WORKSHOP, MAKES, api_reopen },
 	{ HTTP_POST, "/v1/workshops/{id}/torn", I | O, 0, OBJECT_WORKSHOP, MAKES, api_torn },

@@ -84,6 +84,7 @@ struct paper_row row_keep_paper(struct arena *a, const struct paper_row *row)
 	copy.finish = keep(a, row->finish);
 	copy.fibre = keep(a, row->fibre);
 	copy.colour = keep(a, row->colour);
+	copy.compare = keep(a, row->compare);
 	return copy;
 }
 

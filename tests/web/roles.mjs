@@ -42,6 +42,8 @@ const rights = [
 	["GET", "/v1/workshops/{id}/members", "workshop", "", "all", "all", "all"],
 	["POST", "/v1/workshops/{id}/members", "workshop", "", "all", "", "all"],
 	["GET", "/v1/workshops/{id}/spoken", "workshop", "own", "all", "all", "all"],
+	["GET", "/v1/workshops/{id}/estimate", "workshop", "own", "all", "all", "all"],
+	["POST", "/v1/workshops/{id}/estimate", "workshop", "own", "all", "all", "all"],
 	["POST", "/v1/workshops/{id}/close", "workshop", "", "all", "", "all"],
 	["POST", "/v1/workshops/{id}/reopen", "workshop", "", "all", "", "all"],
 	["POST", "/v1/workshops/{id}/torn", "workshop", "", "all", "", "all"],
@@ -274,6 +276,10 @@ async function tryFields(w) {
 	const layout = await of(asStudent, `/v1/plans/${w.plan}/layout`);
 	expect(layout.requests.filter((id) => id !== null).length === 1 && layout.problem.stock.every((s) => s.price === undefined)
 		&& layout.problem.pieces.filter((p) => p.name !== "").length === 1, "of others' pieces a student sees the size", layout);
+	expect(layout.problem.pieces.every((p) => p.owner === undefined) && layout.plan.alone === undefined,
+		"and neither whose they are nor what anybody's sheets alone would cost", layout);
+	const whole = await of(asInstructor, `/v1/plans/${w.plan}/layout`);
+	expect(whole.plan.alone.length === 5, "which the plan knows", whole.plan.alone);
 	const plans = await of(asStudent, `/v1/workshops/${w.planned}/plans`);
 	expect(plans.items.length === 1 && plans.items[0].id === w.plan, "a student sees the accepted plan only", plans);
 	const workshops = await of(w.callers.outsider, "/v1/workshops");

@@ -24,6 +24,8 @@
 #include "cluster.h"
 #include "http.h"
 #include "log.h"
+#include "alone.h"
+#include "estimate.h"
 #include "plan.h"
 #include "problem.h"
 #include "route.h"
@@ -86,7 +88,7 @@ static int plan_stdin(void)
 	struct text in, out;
 	struct problem *problem = NULL;
 	struct plan *plan = NULL;
-	struct plan_job job = {.steps = 20000};
+	struct plan_job job = {.steps = 20000}, beside = {.steps = 200000};
 	struct err err = {0};
 	char buf[65536];
 	size_t n = 0;
@@ -101,6 +103,9 @@ static int plan_stdin(void)
 		fprintf(stderr, "%s\n", err.text);
 		goto out;
 	}
+	plan_add_alone(problem, &beside, &plan);
+	if (problem->estimate)
+		plan_add_estimate(problem, &beside, plan);
 	plan_write(plan, -1, &out);
 	fputs(out.data, stdout);
 	status = fflush(stdout) == 0 ? 0 : 1;

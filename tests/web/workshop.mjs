@@ -82,6 +82,56 @@ async function checkShares(id, costs) {
 	return shares;
 }
 
+/* A request that is changed makes the estimate old, not wrong; asked for again it is new. */
+async function estimated(id) {
+	for (;;) {
+		const e = (await owner.get(`/v1/workshops/${id}/estimate`)).json;
+		if (e.state !== "working")
+			return e;
+		await new Promise((r) => setTimeout(r, 50));
+	}
+}
+
+async function tryEstimate(id) {
+	const path = `/v1/workshops/${id}/estimate`;
+	expect((await owner.get(path)).json.state === "none", "nobody has asked for an estimate");
+	expect((await members[0].caller.post(path, {})).json.state === "working", "a member asks for it");
+	const e = await estimated(id);
+	expect(e.state === "ready" && e.current && e.cost_minor > 0 && e.items.length === 7, "it is ready", e);
+	expect(e.items.reduce((a, i) => a + i.share_minor, 0) === e.cost_minor, "its shares add up to the cost", e);
+	const requests = (await owner.get(`/v1/workshops/${id}/requests?limit=100`)).json.items;
+	for (const item of e.items) {
+		expect(item.filled_minor <= item.share_minor || item.share_minor === item.alone_minor, "full rolls are cheaper", item);
+		expect(e.ceiling !== "kept" || item.share_minor <= item.alone_minor, "nobody pays more than alone", item);
+		const own = requests.filter((r) => r.member_id === item.member_id).map((r) => r.id).sort().join();
+		expect(item.requests.map((r) => r.request_id).sort().join() === own, "each request is told what it adds", item);
+		expect(item.requests.every((r) => r.adds_minor >= 0 && r.rolls >= 0 && (r.rolls > 0) === (r.adds_minor > 0)),
+			"whoever tips a roll adds its price, and nobody else adds anything", item);
+		expect(item.hints.every((h) => h.each_minor >= 1 && h.share_minor < item.share_minor), "a hint saves something", item);
+	}
+	const own = (await members[0].caller.get(path)).json;
+	expect(own.items.length === 1 && own.items[0].member_id === members[0].id, "a student sees their own", own);
+	expect((await owner.post(path, {})).json.state === "ready", "asked again with nothing changed, nothing is begun");
+	await owner.patch(`/v1/papers/${cold}`, { compare: [{ name: "pad of 12", width: "10 in", length: "14 in", sheets: 12, price_minor: 3000 },
+		{ name: "postcards", width: "4 in", length: "6 in", price_minor: 10 }] }, 1);
+	const pads = (await members[0].caller.get(path)).json.items[0].compared;
+	/* two sheets of 5 1/2 x 7 1/2 that may turn lie on one of 10 x 14, so 3 + 1 sheets: one pad */
+	expect(pads.length === 1 && pads[0].name === "pad of 12" && pads[0].packs === 1 && pads[0].cost_minor === 3000, "the same as pads", pads);
+	expect((await owner.get(`/v1/papers/${cold}`)).json.compare.length === 2, "the prices are kept");
+	const first = await ask(id, members[4], { paper_id: cold, count: 100, across: "9 in", along: "12 in" });
+	const more = await ask(id, members[3], { paper_id: cold, count: 100, across: "9 in", along: "12 in" });
+	const old = (await owner.get(path)).json;
+	expect(old.state === "ready" && !old.current && old.cost_minor === e.cost_minor, "a new request makes it old", old);
+	await owner.post(path, {});
+	const now = await estimated(id);
+	const tip = now.items.find((i) => i.member_id === members[3].id).requests.find((r) => r.request_id === more.id);
+	expect(now.current && tip.rolls >= 1 && tip.proven && now.cost_minor - e.cost_minor === tip.adds_minor,
+		"a second hundred sheets tips a roll, and add what the two estimates differ by", [tip, now.cost_minor, e.cost_minor]);
+	await members[3].caller.delete(`/v1/requests/${more.id}`, more.version);
+	await members[4].caller.delete(`/v1/requests/${first.id}`, first.version);
+	expect((await owner.post(path, { x: 1 })).status === 422, "unknown members are refused");
+}
+
 async function tryWhole() {
 	const id = await open("Three days");
 	const sizes = [["9 in", "12 in", "1/4 in"], ["11 in", "15 in", "0 in"], ["24 cm", "32 cm", "5 mm"]];
@@ -95,6 +145,7 @@ async function tryWhole() {
 		&& snapped.torn.across.u >= snapped.finished.across.u, "a torn size lies on the studio's ruler, just above", snapped);
 	const spoken = (await members[0].caller.get(`/v1/workshops/${id}/spoken`)).json;
 	expect(spoken.items.find((s) => s.paper_id === cold).members === 7, "a class sees how many asked", spoken);
+	await tryEstimate(id);
 	await owner.made(`/v1/workshops/${id}/close`, {});
 	const p = await plan(id);
 	expect(p.state === "ready" && p.jobs.length === 2 && p.totals.unplaced === 0 && p.check_code !== "", "each paper has its job", p);
