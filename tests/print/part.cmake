@@ -15,3 +15,8 @@ add_executable(bench_print tests/bench/print.c)
 target_link_libraries(bench_print PRIVATE print)
 script_test(print.words print/words.sh)
 fuzz_target(name LIBS web SOURCES tests/print/fuzz_name.c)
+
+# Prints a treasurer's papers.
+add_executable(print_paper tests/print/paper_tool.c)
+target_link_libraries(print_paper PRIVATE print)
+script_test(print.treasurer print/papers.sh)
