@@ -2,6 +2,8 @@
 /*
  * member: who is known to the studio.
  */
+#include <string.h>
+
 #include "body.h"
 #include "command.h"
 #include "find.h"
@@ -16,12 +18,29 @@ bool cmd_member_list(struct call *call, struct err *err)
 	return ok;
 }
 
+/* "none": the member's own account. */
+static bool add_payer(struct call *call, json_t *body, struct err *err)
+{
+	const char *payer = call_option(call, "payer");
+	int64_t id;
+	if (!payer)
+		return true;
+	if (strcmp(payer, "none") == 0)
+		json_object_set_new(body, "payer_id", json_null());
+	else if (find_member(call, payer, &id, err))
+		json_object_set_new(body, "payer_id", json_integer(id));
+	else
+		return false;
+	return true;
+}
+
 static bool add_particulars(struct call *call, json_t *body, struct err *err)
 {
 	return body_add_text(call, body, "name", "name", err) &&
 	       body_add_text(call, body, "contact", "contact", err) &&
 	       body_add_roles(call, body, err) &&
 	       body_add_yes(call, body, "guardian", "guardian", err) &&
+	       add_payer(call, body, err) &&
 	       body_add_yes(call, body, "active", "active", err);
 }
 

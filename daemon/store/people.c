@@ -230,6 +230,7 @@ static const struct column member_columns[] = {
 	{"contact", COLUMN_TEXT, offsetof(struct member, contact), NULL, 0},
 	{"roles", COLUMN_INT, offsetof(struct member, roles), NULL, 0},
 	{"guardian", COLUMN_BOOL, offsetof(struct member, guardian), NULL, 0},
+	{"payer_id", COLUMN_INT, offsetof(struct member, payer_id), NULL, 0},
 	{"active", COLUMN_BOOL, offsetof(struct member, active), NULL, 0},
 	{"created_at", COLUMN_INSTANT, offsetof(struct member, created_at), NULL, 0},
 	{"version", COLUMN_INT, offsetof(struct member, version), NULL, 0},
@@ -284,8 +285,9 @@ void store_member_add(struct store_tx *tx, const struct member *member,
 /* Who is inactive holds no key and no session, and does not get them back by returning. */
 static const struct question member_change = {
     "WITH changed AS (UPDATE member SET name = $4, contact = $5, roles = $6, "
-    "guardian = $7, active = $8, version = version + 1 WHERE studio_id = $1 "
-    "AND member_id = $2 AND version = $3 RETURNING *), keys AS (UPDATE key k "
+    "guardian = $7, active = $8, payer_id = $9, version = version + 1 WHERE "
+    "studio_id = $1 AND member_id = $2 AND version = $3 RETURNING *), keys AS "
+    "(UPDATE key k "
     "SET revoked_at = now() FROM changed c WHERE k.studio_id = c.studio_id "
     "AND k.member_id = c.member_id AND NOT c.active AND k.revoked_at IS NULL), "
     "sessions AS (UPDATE session t SET ended_at = now() FROM changed c WHERE "
@@ -305,5 +307,6 @@ void store_member_change(struct store_tx *tx, const struct member *member,
 	give_int(&given, member->roles);
 	give_bool(&given, member->guardian);
 	give_bool(&given, member->active);
+	give_int_or_null(&given, member->payer_id);
 	tx_ask(tx, &member_change, &given, fn, ctx);
 }

@@ -57,6 +57,8 @@ struct member {
 	const char *name, *contact; /* contact may be "" */
 	int64_t roles;              /* bits of enum role */
 	bool guardian;              /* a guardian acts for this member */
+	int64_t
+	    payer_id; /* on whose account they are charged, or 0: their own */
 	bool active;
 	const char *created_at;
 	int64_t version;

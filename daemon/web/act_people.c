@@ -230,12 +230,18 @@ void act_member_change(
 	p->member_done = done;
 	if (!call_has_role(call, ROLE_OWNER) &&
 	    (member->roles != is->roles || member->active != is->active ||
-		member->guardian != is->guardian)) {
+		member->guardian != is->guardian ||
+		member->payer_id != is->payer_id)) {
 		call_refuse(call, ERR_DENIED, "Ask the studio's owner.",
 		    "you may change your name and contact only");
 		return;
 	}
-	store_member_change(call->tx, member, on_member_changed, p);
+	if (member->payer_id == member->member_id)
+		call_fault(call, "/payer_id",
+		    "Send null: everybody pays for themselves.",
+		    "nobody is their own payer");
+	if (!call_is_faulty(call))
+		store_member_change(call->tx, member, on_member_changed, p);
 }
 
 /* ---- keys ---- */

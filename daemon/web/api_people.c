@@ -82,12 +82,16 @@ void api_member_change(struct call *call)
 	struct json_in in;
 
 	json_in_begin(&in, call, call->body, "",
-	    (const char *const[]){
-		"name", "contact", "roles", "guardian", "active", NULL});
+	    (const char *const[]){"name", "contact", "roles", "guardian",
+		"payer_id", "active", NULL});
 	json_in_name(&in, "name", MAY_LACK, NAME_MAX_SIGNS, &m.name);
 	json_in_line(&in, "contact", MAY_LACK, TEXT_MAX_SIGNS, &m.contact);
 	json_in_roles(&in, "roles", MAY_LACK, &m.roles);
 	json_in_bool(&in, "guardian", MAY_LACK, &m.guardian);
+	if (json_is_null(json_object_get(call->body, "payer_id")))
+		m.payer_id = 0;
+	json_in_number(
+	    &in, "payer_id", MAY_BE_NULL, 1, INT64_MAX / 16, &m.payer_id);
 	json_in_bool(&in, "active", MAY_LACK, &m.active);
 	if (!call_is_faulty(call))
 		act_member_change(call, &m, answer_member);

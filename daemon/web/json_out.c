@@ -112,6 +112,10 @@ json_t *json_member(const struct call *call, const struct member *member)
 		put(o, "contact", json_text(member->contact));
 	put(o, "roles", json_roles(member->roles));
 	put(o, "guardian", json_boolean(member->guardian));
+	if (call_has_role(call, ROLE_OWNER | ROLE_TREASURER) ||
+	    member->member_id == call->caller.member_id ||
+	    member->payer_id == call->caller.member_id)
+		put(o, "payer_id", json_id(member->payer_id));
 	put(o, "active", json_boolean(member->active));
 	put(o, "created_at", json_text(member->created_at));
 	put(o, "version", json_integer(member->version));

@@ -61,6 +61,8 @@ enum route_flag {
 	    128, /* the answer holds a secret: what is kept of it is sealed */
 	ROUTE_COSTLY = 256,   /* planning, drawing: limited per studio */
 	ROUTE_NO_STORE = 512, /* needs no database: no transaction is begun */
+	ROUTE_PAYER =
+	    1024, /* of a member: whoever pays for them may as they may */
 };
 
 struct route {

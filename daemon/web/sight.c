@@ -49,7 +49,9 @@ static bool is_mine(const struct call *call)
 
 	switch (call->route->object) {
 	case OBJECT_MEMBER:
-		return call->member.member_id == me;
+		return call->member.member_id == me ||
+		       (call->route->flags & ROUTE_PAYER &&
+			   call->member.payer_id == me);
 	case OBJECT_KEY:
 		return call->key.member_id == me;
 	case OBJECT_WORKSHOP:

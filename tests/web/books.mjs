@@ -248,6 +248,41 @@ async function tryShelf() {
 	await agree("giving it back");
 }
 
+/* A guardian's account stands for a child: charged there, told apart by member. */
+async function tryGuardian() {
+	const [, child, guardian] = members;
+	const read = async (m) => (await owner.get(`/v1/members/${m}`)).json;
+	const set = async (m, payer) => owner.patch(`/v1/members/${m}`, { payer_id: payer }, (await read(m)).version);
+	expect((await set(child, child)).status === 422, "nobody is their own payer");
+	const early = await set(child, guardian);
+	expect(early.status === 409 && early.text.includes("owed or credited"), "an account changes hands only when it is even", early);
+	const kid = (await owner.made("/v1/members", { name: "Kid" })).id;
+	expect((await set(kid, guardian)).status === 200 && (await read(kid)).payer_id === guardian, "a guardian pays for a child");
+	expect((await set(guardian, members[0])).status === 409, "whoever pays for another pays for themselves");
+	expect((await set(members[0], kid)).status === 409, "and a child pays for nobody");
+	const key = await owner.made(`/v1/members/${guardian}/keys`, { name: "k" });
+	const stranger = await owner.made(`/v1/members/${members[0]}/keys`, { name: "k" });
+	next = id = await open("With a child", "order");
+	await owner.made(`/v1/workshops/${id}/members`, { member_id: kid });
+	await owner.made(`/v1/workshops/${id}/requests`, { member_id: kid, paper_id: cold, count: 2, across: "9 in", along: "12 in" });
+	await owner.made(`/v1/workshops/${id}/requests`, { member_id: guardian, paper_id: cold, count: 2, across: "9 in", along: "12 in" });
+	await owner.made(`/v1/workshops/${id}/close`, {});
+	const plan = await planned(owner, (await owner.made(`/v1/workshops/${id}/plans`, {})).id);
+	await owner.made(`/v1/plans/${plan.id}/accept`, {});
+	expect((await settle([{ paper_id: cold, amount_minor: 8001 }])).status === 201, "both are charged");
+	const a = await accounts(id);
+	expect(a.of("member", guardian) === (await balance(id, guardian)) + (await balance(id, kid)) && a.of("member", kid) === 0,
+		"on the guardian's account", a.items);
+	const statement = await server.caller(key.key).get(`/v1/members/${kid}/statement?workshop=${id}`);
+	expect(statement.status === 200 && statement.json.charges[0].account_member_id === guardian, "who reads the child's statement", statement);
+	expect((await server.caller(stranger.key).get(`/v1/members/${kid}/statement?workshop=${id}`)).status === 404, "and nobody else's");
+	expect((await server.caller(key.key).get(`/v1/members/${kid}`)).status === 404, "a statement, no more");
+	const paid = await pay({ member_id: kid, amount_minor: await balance(id, kid), payer_id: guardian });
+	expect(paid.status === 201 && await balance(id, kid) === 0, "pays it", paid);
+	await agree("a guardian");
+	expect((await set(kid, null)).status === 200, "and when all is even the child may pay for itself");
+}
+
 server = await startServer();
 try {
 	await fill();
@@ -257,6 +292,7 @@ try {
 	await trySettling(await tryInvoices());
 	await tryPayments();
 	await tryShelf();
+	await tryGuardian();
 } finally {
 	await finish(server);
 }

@@ -259,10 +259,11 @@ async function tryFields(w) {
 	const member = "active created_at guardian id name roles version";
 	const asStudent = w.callers.student, asInstructor = w.callers.instructor;
 	const of = async (caller, path) => (await caller.get(path)).json;
-	expect(keys(await of(asStudent, `/v1/members/${w.ids.student}`)) === "active contact created_at guardian id name roles version",
+	expect(keys(await of(asStudent, `/v1/members/${w.ids.student}`)) === "active contact created_at guardian id name payer_id roles version",
 		"a member sees their own contact");
 	expect(keys(await of(asInstructor, `/v1/members/${w.ids.student}`)) === member, "an instructor sees no contact");
-	expect(keys(await of(w.callers.treasurer, `/v1/members/${w.ids.student}`)) === member, "a treasurer sees no contact");
+	expect(keys(await of(w.callers.treasurer, `/v1/members/${w.ids.student}`)) === member.replace("roles", "payer_id roles"),
+		"a treasurer sees no contact, but who pays");
 	const stock = "active available from_plan_id id kind length lot name paper_id place shelf_code spoiled version width";
 	expect(keys(await of(asStudent, `/v1/stock/${w.stock}`)) === stock, "a student sees no price of stock");
 	expect(keys(await of(asInstructor, `/v1/stock/${w.stock}`)) === "active available currency from_plan_id id kind length lot name paper_id place price_minor shelf_code spoiled version width",
