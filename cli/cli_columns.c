@@ -161,6 +161,14 @@ const struct column columns_spoken[] = {
 	{ NULL, "rolls", "roll_tenths", COL_TENTHS, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
+const struct column columns_estimate[] = {
+	{ "member", NULL, "member_id", COL_NUMBER, NULL },
+	{ "member_name", "member", "member", COL_TEXT, NULL },
+	{ "share_minor", "if no more come", "share_minor", COL_MONEY, NULL },
+	{ "filled_minor", "if the rolls fill", "filled_minor", COL_MONEY, NULL },
+	{ "alone_minor", "alone", "alone_minor", COL_MONEY, NULL },
+	{ NULL, NULL, NULL, 0, NULL },
+};
 const struct column columns_request[] = {
 	{ "id", "id", "id", COL_NUMBER, NULL },
 	{ "workshop", NULL, "workshop_id", COL_NUMBER, NULL },

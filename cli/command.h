@@ -56,9 +56,9 @@ int cli_run(int argc, char **argv, FILE *out, FILE *talk);
 
 typedef bool command_fn(struct call *call, struct err *err);
 command_fn cmd_accept, cmd_account, cmd_ask, cmd_asked, cmd_books, cmd_carry,
-    cmd_change, cmd_completion, cmd_correct, cmd_events, cmd_health, cmd_help,
-    cmd_invite, cmd_invite_list, cmd_invite_revoke, cmd_invoice_add,
-    cmd_invoice_list, cmd_invoice_replace, cmd_invoice_show,
+    cmd_change, cmd_completion, cmd_correct, cmd_estimate, cmd_events,
+    cmd_health, cmd_help, cmd_invite, cmd_invite_list, cmd_invite_revoke,
+    cmd_invoice_add, cmd_invoice_list, cmd_invoice_replace, cmd_invoice_show,
     cmd_invoice_withdraw, cmd_join, cmd_key_add, cmd_key_list, cmd_key_revoke,
     cmd_member_add, cmd_member_change, cmd_member_list, cmd_paper_add,
     cmd_paper_change, cmd_paper_list, cmd_pay, cmd_payments, cmd_plan,

@@ -122,6 +122,7 @@ const struct command commands[] = {
 	{ "asked", NULL, "[WORKSHOP]", "show what was asked for", "workshop", columns_request, 0, 1, cmd_asked, false },
 	{ "change", NULL, "REQUEST", "change what was asked for", "count size margin turn no-turn note paper seen", columns_request, 1, 1, cmd_change, false },
 	{ "withdraw", NULL, "REQUEST", "take a request back", "seen", NULL, 1, 1, cmd_withdraw, false },
+	{ "estimate", NULL, "[WORKSHOP]", "reckon what the sheets may cost", "workshop", columns_estimate, 0, 1, cmd_estimate, false },
 	{ "spoken", NULL, "[WORKSHOP]", "show how much paper is spoken for", "workshop", columns_spoken, 0, 1, cmd_spoken, false },
 
 	{ "workshop", "list", "", "show the workshops", "", columns_workshop, 0, 0, cmd_workshop_list, false },

@@ -6,6 +6,7 @@
 
 #include "act_request.h"
 #include "ask_form.h"
+#include "estimate_part.h"
 #include "field.h"
 #include "form.h"
 #include "frame.h"
@@ -70,21 +71,53 @@ static void write_shown(
 	html_close(h, "div");
 }
 
-static void write_request(struct call *call)
+static void on_estimate(struct call *call, const struct estimate_view *view)
 {
-	int status = call->form ? frame_status_of(call) : 200;
 	struct html h;
 
 	begin(call, &h, title_of(call, "Change"));
 	write_shown(call, &h, &call->request);
 	write_change_form(call, &h);
-	frame_answer(call, status, &h);
+	estimate_write(call, &h, view);
+	frame_answer(call, 200, &h);
+}
+
+static bool has_plan(const struct call *call)
+{
+	return call->workshop.state != WORKSHOP_OPEN &&
+	       call->workshop.state != WORKSHOP_CLOSED;
+}
+
+static void write_request(struct call *call)
+{
+	struct html h;
+
+	if (!call->form && !has_plan(call)) {
+		act_estimate(call, on_estimate);
+		return;
+	}
+	begin(call, &h, title_of(call, "Change"));
+	write_shown(call, &h, &call->request);
+	write_change_form(call, &h);
+	frame_answer(call, call->form ? frame_status_of(call) : 200, &h);
 }
 
 void page_request(struct call *call)
 {
 	call->state = NULL;
 	load_papers(call, write_request);
+}
+
+static void on_asked(struct call *call, const struct estimate_view *view)
+{
+	(void)view;
+	call_answer_redirect(call, path_of(call, ""));
+}
+
+void page_request_estimate_post(struct call *call)
+{
+	call->on_fail = page_request;
+	act_estimate_ask(call, on_asked);
 }
 
 static void on_changed(struct call *call, const struct request_row *request)

@@ -50,6 +50,7 @@ const struct route page_routes[] = {
 	{ HTTP_GET, "/requests/{id}", I, S, OBJECT_REQUEST, SHOWS, page_request },
 	{ HTTP_POST, "/requests/{id}", I, S, OBJECT_REQUEST, MAKES | ROUTE_SHARED, page_request_post },
 	{ HTTP_POST, "/requests/{id}/look", I, S, OBJECT_REQUEST, SHOWS, page_request_look_post },
+	{ HTTP_POST, "/requests/{id}/estimate", I, S, OBJECT_REQUEST, MAKES | ROUTE_COSTLY, page_request_estimate_post },
 	{ HTTP_GET, "/requests/{id}/withdraw", I, S, OBJECT_REQUEST, SHOWS, page_withdraw },
 	{ HTTP_POST, "/requests/{id}/withdraw", I, S, OBJECT_REQUEST, MAKES | ROUTE_SHARED, page_withdraw_post },
 	{ HTTP_GET, "/workshops/{id}/share", I | T | O, S, OBJECT_WORKSHOP, SHOWS, page_share },

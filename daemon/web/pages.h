@@ -19,8 +19,8 @@ call_fn page_me, page_me_post, page_me_key_post, page_key_revoke,
 call_fn page_sessions_end_post;
 /* page_sheets.c: one's own sheets */
 call_fn page_workshop, page_ask_post, page_look_post;
-call_fn page_request, page_request_post, page_request_look_post, page_withdraw,
-    page_withdraw_post;
+call_fn page_request, page_request_post, page_request_estimate_post,
+    page_request_look_post, page_withdraw, page_withdraw_post;
 /* page_share.c */
 call_fn page_share;
 /* page_workshop.c: making, closing, reopening */

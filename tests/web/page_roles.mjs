@@ -25,6 +25,7 @@ const pages = [
 	["GET", "/requests/{id}", "request", "own", "all", "", ""],
 	["POST", "/requests/{id}", "request", "own", "all", "", ""],
 	["POST", "/requests/{id}/look", "request", "own", "all", "", ""],
+	["POST", "/requests/{id}/estimate", "request", "own", "all", "", ""],
 	["GET", "/requests/{id}/withdraw", "request", "own", "all", "", ""],
 	["POST", "/requests/{id}/withdraw", "request", "own", "all", "", ""],
 	["GET", "/workshops/{id}/share", "workshop", "own", "all", "all", "all"],

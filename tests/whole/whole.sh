@@ -58,6 +58,9 @@ ts eva withdraw "$extra" >/dev/null 2>&1
 fails 66 "" ts eva withdraw "$extra"
 same "sheets spoken for" "22 6" "$(ts ana spoken --plain | column sheets | paste -sd ' ')"
 
+same "a student sees what their own sheets may cost" "Member ana" "$(ts ana estimate --plain | column member_name)"
+same "and for people, beside what it would be alone" 1 "$(ts ana estimate | grep -c 'if no more come.*alone')"
+
 # ---- once only ----
 first=$(ts ben ask 1 9x12in -p cold --once ben-1 --plain 2>/dev/null | column id)
 same "a repeat under the same name is the same request" "$first" \
