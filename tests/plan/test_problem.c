@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* The JSON door of a problem: what comes in, and what is refused with which words. */
 #include <criterion/criterion.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "draw.h"
@@ -157,6 +158,53 @@ Test(problem, is_refused_with_the_place_and_the_reason)
 		    "%s: \"%s\" lacks \"%s\"", rows[i].json, err.text,
 		    rows[i].word);
 	}
+}
+
+/* What is no length must not become one: neither words for numbers nor other notations. */
+Test(problem, refuses_text_that_is_no_length)
+{
+	static const char *const texts[] = {"NaN", "nan in", "inf mm",
+	    "-inf in", "1e3 mm", "0x10 in", "1,5 in", "1.5.2 mm", "12 1/0 in",
+	    "12 1/3 in", "in", "", " ", "1 in in", "1 furlong", "-1 in",
+	    "+-1 in", "9999999999999999999 in", "1/9999999999999999999 in",
+	    "0 in"};
+
+	for (size_t i = 0; i < sizeof(texts) / sizeof(texts[0]); i++) {
+		struct problem *p = NULL;
+		struct text json;
+		struct err err;
+
+		text_init(&json, 4096);
+		text_addf(&json,
+		    "{" STOCK ", \"pieces\": [{\"across\": \"%s\", "
+		    "\"along\": 1, \"count\": 1}]}",
+		    texts[i]);
+		cr_expect(!problem_read(json.data, json.len, &p, NULL, &err),
+		    "let through: \"%s\"", texts[i]);
+		cr_expect_str_eq(err.field, "/pieces/0/across", "\"%s\": %s",
+		    texts[i], err.text);
+		problem_delete(p);
+		text_free(&json);
+	}
+}
+
+/* A million brackets are refused before they become a tree. */
+Test(problem, refuses_what_is_nested_without_end)
+{
+	enum { DEEP = 1000000 };
+	char *json = malloc(DEEP + 1);
+	struct problem *p = NULL;
+	struct err err;
+
+	memset(json, '[', DEEP);
+	json[DEEP] = '\0';
+	cr_expect(!problem_read(json, DEEP, &p, NULL, &err));
+	cr_expect(err.kind == ERR_INPUT && strstr(err.text, "not JSON") != NULL,
+	    "%s", err.text);
+	for (size_t i = 0; i + 5 <= DEEP; i += 5)
+		memcpy(json + i, "{\"a\":", 5);
+	cr_expect(!problem_read(json, DEEP, &p, NULL, &err));
+	free(json);
 }
 
 Test(problem, tells_the_first_ten_of_thousands_of_errors)
