@@ -314,6 +314,12 @@ static void on_shares(struct call *call, const struct shares *shares)
 	write_shares(call, &h, shares);
 	if (may_book(call)) {
 		write_invoice_form(call, &h, shares);
+		html_open(&h, "div", "class", "buttons", NULL);
+		frame_button(&h, money_path(call, "/invoices"),
+		    "Invoices, line by line", true);
+		frame_button(&h, money_path(call, "/bookings"),
+		    "Give back, put right, carry on", true);
+		html_close(&h, "div");
 		if (shares->n_items > 0)
 			pay_write_form(call, &h, shares);
 		pay_write_entries(call, &h);

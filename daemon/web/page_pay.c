@@ -206,11 +206,12 @@ static void write_entry(
 	    e->paid_on ? say_day(call, e->paid_on)
 		       : say_instant(call, e->created_at));
 	html_open(h, "td", NULL);
-	if (e->kind == BOOKING_PAYMENT && !e->reversed_by_id) {
+	if (e->settlement_id == 0 && e->kind != BOOKING_REVERSAL &&
+	    !e->reversed_by_id) {
 		html_open(h, "a", NULL);
 		html_attrf(h, "href", "/payments/%lld/reverse",
 		    (long long)e->entry_id);
-		html_attrf(h, "aria-label", "Reverse payment %lld",
+		html_attrf(h, "aria-label", "Reverse entry %lld",
 		    (long long)e->entry_id);
 		html_text(h, "Reverse");
 		html_close(h, "a");

@@ -39,6 +39,11 @@ call_fn page_plans, page_plans_post, page_plan, page_plan_accept_post,
 call_fn page_picture, page_sheet, page_sheet_file;
 /* page_money.c */
 call_fn page_money, page_invoice_post, page_invoice_look_post;
+/* page_invoice.c */
+call_fn page_invoices, page_invoices_post, page_invoice_withdraw,
+    page_invoice_withdraw_post;
+/* page_book.c */
+call_fn page_bookings, page_bookings_post;
 /* page_pay.c */
 call_fn page_pay_post, page_pay_look_post, page_reverse, page_reverse_post;
 /* page_paper.c */

@@ -7,6 +7,7 @@
  * that debits and credits of everything are equal (Pacioli, "Summa de arithmetica", 1494).
  */
 import { startServer, finish, expect, planned } from "./api.mjs";
+import { Visitor } from "./browser.mjs";
 
 let server = null, owner = null, cold = 0, hot = 0, id = 0, next = 0;
 const members = [];
@@ -248,6 +249,61 @@ async function tryShelf() {
 	await agree("giving it back");
 }
 
+/* The same by the forms of the pages. */
+async function tryPages() {
+	const treasurer = new Visitor(server);
+	await treasurer.signIn(server.ready.owner1);
+	id = await open("By forms", "order");
+	await accept(id);
+	const page = `/workshops/${id}/invoices`;
+	const rows = { number: "F-1", supplier: "Mill & Sons <b>", total_minor: "219.50",
+		"lines-0-kind": "rolls", "lines-0-paper_id": String(cold), "lines-0-count": "1", "lines-0-amount_minor": "192.00",
+		"lines-2-kind": "tax", "lines-2-tax_percent": "8.875", "lines-2-amount_minor": "17.50",
+		"lines-5-kind": "discount", "lines-5-amount_minor": "2.00", "lines-5-tax_percent": "for us",
+		"lines-7-kind": "shipping", "lines-7-amount_minor": "12.00" };
+	const wrong = await treasurer.post(page, { ...rows, total_minor: "219.51" });
+	expect(wrong.status === 422 && wrong.text.includes("219.50 USD") && wrong.text.includes("219.51 USD") && wrong.text.includes('value="17.50"'),
+		"a total that differs comes back with both figures and what was typed", wrong.text.slice(0, 3000));
+	const row = await treasurer.post(page, { ...rows, "lines-5-kind": "other", "lines-5-amount_minor": "x" });
+	expect(row.status === 422 && /id="[^"]*lines-5-amount_minor[^"]*"[^>]*aria-invalid="true"|aria-invalid="true"[^>]*lines-5-amount_minor/.test(row.text.replace(/\n/g, " ")),
+		"what is wrong with a line is told at its row", row.text.match(/<input[^>]*lines-5-amount_minor[^>]*>/)?.[0]);
+	const lost = await treasurer.post(page, { ...rows, "lines-0-paper_id": "" });
+	expect(lost.status === 422 && /aria-invalid="true"/.test(lost.text.match(/<select[^>]*lines-0-paper_id[^>]*>/)?.[0] ?? ""),
+		"rolls without a paper too", lost.text.match(/<select[^>]*lines-0-paper_id[^>]*>/)?.[0]);
+	expect((await owner.get(`/v1/workshops/${id}/invoices`)).json.items.length === 0, "and nothing of it is there");
+	expect((await treasurer.post(page, rows)).status === 303, "an invoice is entered by a form");
+	const [made] = (await owner.get(`/v1/workshops/${id}/invoices`)).json.items;
+	expect(made.total_minor === 21950 && made.lines.map((l) => `${l.kind} ${l.amount_minor}`).join() === "rolls 19200,tax 1750,discount -200,shipping 1200"
+		&& made.lines[1].tax_percent === "8.875" && made.lines[2].description === "for us", "as it was typed", made);
+	const list = await treasurer.get(page);
+	expect(list.status === 200 && list.text.includes("Mill &amp; Sons &lt;b&gt;") && list.text.includes("8.875 %") && !list.text.includes("<b>"), "and shown", list.text.slice(0, 500));
+	const charge = { [`invoice-${hot}`]: "217.00" };
+	const look = await treasurer.post(`/workshops/${id}/invoice/look`, charge);
+	expect(look.status === 200 && !look.text.includes(`invoice-${cold}`), "the shares are shown first, of what is not on lines an amount", look.text.slice(0, 2000));
+	expect((await treasurer.post(`/workshops/${id}/invoice`, charge)).status === 303, "and charged");
+	expect((await accounts(id)).of("cost") === 0, "all of it");
+	await agree("settling by a form");
+	const owed = await balance(id, members[0]);
+	await pay({ member_id: members[0], amount_minor: owed + 300 });
+	const much = await treasurer.post(`/workshops/${id}/bookings`, { kind: "refund", member_id: members[0], amount_minor: "3.01", reason: "too much" });
+	expect(much.status === 409 && much.text.includes("credit of 3.00 USD"), "a refund of more than there is comes back", much.text.slice(0, 2000));
+	for (const form of [
+		{ kind: "refund", member_id: members[0], amount_minor: "1.00", reason: "too much" },
+		{ kind: "carry", member_id: members[0], amount_minor: "1.00", reason: "next time", to_workshop_id: next },
+		{ kind: "transfer", member_id: members[0], amount_minor: "1.00", reason: "tape", to_member_id: members[1] },
+		{ kind: "correction-less", member_id: members[1], amount_minor: "0.50", reason: "a stain" },
+		{ kind: "write-off", member_id: members[1], amount_minor: "0.05", reason: "coins" },
+	])
+		expect((await treasurer.post(`/workshops/${id}/bookings`, form)).status === 303, `${form.kind} by a form`);
+	expect(await balance(id, members[0]) === 0, "and all of them are in the ledger");
+	expect((await treasurer.post(`/workshops/${id}/bookings`, { kind: "transfer", member_id: members[0], amount_minor: "1.00", reason: "tape" })).status === 422, "a transfer says to whom");
+	expect((await treasurer.get(`/workshops/${id}/money`)).text.includes("write-off"), "the page of money shows them");
+	await agree("bookings by forms");
+	expect((await treasurer.post(`/invoices/${made.id}/withdraw`, { reason: "" })).status === 422, "withdrawing needs a reason");
+	expect((await treasurer.post(`/invoices/${made.id}/withdraw`, { reason: "not ours" })).status === 303, "and is done with one");
+	await agree("withdrawing by a form");
+}
+
 /* A guardian's account stands for a child: charged there, told apart by member. */
 async function tryGuardian() {
 	const [, child, guardian] = members;
@@ -292,6 +348,7 @@ try {
 	await trySettling(await tryInvoices());
 	await tryPayments();
 	await tryShelf();
+	await tryPages();
 	await tryGuardian();
 } finally {
 	await finish(server);

@@ -55,6 +55,12 @@ const pages = [
 	["GET", "/workshops/{id}/money", "workshop", "", "all", "all", "all"],
 	["POST", "/workshops/{id}/invoice/look", "workshop", "", "", "all", "all"],
 	["POST", "/workshops/{id}/invoice", "workshop", "", "", "all", "all"],
+	["GET", "/workshops/{id}/invoices", "workshop", "", "", "all", "all"],
+	["POST", "/workshops/{id}/invoices", "workshop", "", "", "all", "all"],
+	["GET", "/invoices/{id}/withdraw", "invoice", "", "", "all", "all"],
+	["POST", "/invoices/{id}/withdraw", "invoice", "", "", "all", "all"],
+	["GET", "/workshops/{id}/bookings", "workshop", "", "", "all", "all"],
+	["POST", "/workshops/{id}/bookings", "workshop", "", "", "all", "all"],
 	["POST", "/workshops/{id}/payments/look", "workshop", "", "", "all", "all"],
 	["POST", "/workshops/{id}/payments", "workshop", "", "", "all", "all"],
 	["GET", "/payments/{id}/reverse", "entry", "", "", "all", "all"],
@@ -126,6 +132,8 @@ async function fill(server, ownerKey) {
 	w.unaccepted = (await planned(i, (await i.made(`/v1/workshops/${w.planned}/plans`, {})).id)).id;
 	w.entry = (await owner.made(`/v1/workshops/${w.planned}/payments`,
 		{ member_id: w.ids.student, amount_minor: 500 })).id;
+	w.invoice = (await owner.made(`/v1/workshops/${w.planned}/invoices`,
+		{ total_minor: 500, lines: [{ kind: "shipping", amount_minor: 500 }] })).id;
 	return w;
 }
 
@@ -142,6 +150,7 @@ async function objectOf(w, object, kind, own) {
 	case "plan": return own ? w.plan : w.unaccepted;
 	case "accepted plan": return w.plan;
 	case "entry": return w.entry;
+	case "invoice": return w.invoice;
 	}
 	throw new Error(object);
 }
