@@ -249,6 +249,38 @@ async function tryShelf() {
 	await agree("giving it back");
 }
 
+/* The example of docs/books.md: estimated at 192.00, invoiced at 200.01, one pays. */
+async function tryByHand() {
+	const [a, b] = members;
+	const w = await owner.made("/v1/workshops", { name: "By hand", closes_at: "2099-01-01T22:00:00Z", starts_on: "2099-01-05",
+		papers: [cold], share_ceiling: false });
+	id = w.id;
+	for (const m of [a, b]) {
+		await owner.made(`/v1/workshops/${id}/members`, { member_id: m });
+		await owner.made(`/v1/workshops/${id}/requests`, { member_id: m, paper_id: cold, count: 14, across: "22 in", along: "30 in" });
+	}
+	await owner.made(`/v1/workshops/${id}/close`, {});
+	const plan = await planned(owner, (await owner.made(`/v1/workshops/${id}/plans`, {})).id);
+	await owner.made(`/v1/plans/${plan.id}/accept`, {});
+	const estimate = (await owner.get(`/v1/workshops/${id}/shares`)).json.estimated_minor;
+	const legs = async () => {
+		const { of } = await accounts(id);
+		return [of("member", a), of("member", b), of("cost"), of("supplier"), of("payee", null)];
+	};
+	const used = (await accounts(id)).of("cost"); // of roll-ends that lie there from before
+	await settle();
+	const half = (estimate + used) / 2;
+	expect(JSON.stringify(await legs()) === JSON.stringify([half, half, -estimate, 0, 0]), "estimates are charged before the invoice comes", await legs());
+	await enter({ total_minor: estimate + 801, lines: [{ kind: "rolls", paper_id: cold, amount_minor: estimate }, { kind: "shipping", amount_minor: 801 }] });
+	expect((await legs())[2] === 801 && (await legs())[3] === -estimate - 801, "the invoice is a cost", await legs());
+	await settle();
+	const now = await legs();
+	expect([now[0] - half, now[1] - half].sort().join() === "400,401" && now[2] === 0, "8.01 more is 4.01 and 4.00", now);
+	await pay({ member_id: a, amount_minor: now[0] });
+	expect(JSON.stringify(await legs()) === JSON.stringify([0, now[1], 0, -estimate - 801, now[0]]), "and what is paid is paid", await legs());
+	await agree("the example by hand");
+}
+
 /* The same by the forms of the pages. */
 async function tryPages() {
 	const treasurer = new Visitor(server);
@@ -348,6 +380,7 @@ try {
 	await trySettling(await tryInvoices());
 	await tryPayments();
 	await tryShelf();
+	await tryByHand();
 	await tryPages();
 	await tryGuardian();
 } finally {
