@@ -29,19 +29,21 @@ places() {
 		sed 's/$/   <- the number of a ticket, or work left over/') || true
 }
 
-# Files of plan/ that talk to the LP, which counts in floating point: whoever includes lp.h, by way
-# of other headers too.  What an LP said is decided by whole numbers again, in the files beside.
+# Files of plan/ that talk to an LP, which counts in floating point: whoever includes lp.h, simplex.h
+# or cuts.h (which looks for cuts at an LP's answer), by way of other headers too.  What an LP said
+# is decided by whole numbers again, in the files beside.
 beside_lp() {
-	local headers='lp\.h' known=""
+	local seeds='lp\.h simplex\.h cuts\.h' headers known=""
+	headers=${seeds// /|}
 	while [ "$headers" != "$known" ]; do
 		known=$headers
 		headers=$({
-			echo 'lp\.h'
+			tr ' ' '\n' <<<"$seeds"
 			grep -lE "#include \"($known)\"" daemon/plan/*.h 2>/dev/null | sed 's,.*/,,; s/\./\\./'
 		} | sort -u | paste -sd '|')
 	done
 	{
-		printf 'daemon/plan/%s\n' lp.c lp.h
+		printf 'daemon/plan/%s\n' {lp,simplex,cuts}.{c,h}
 		grep -lE "#include \"($headers)\"" daemon/plan/*.[ch] 2>/dev/null
 	} | sed 's/$/:/'
 }
