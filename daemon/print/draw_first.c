@@ -66,17 +66,18 @@ static void draw_dates(struct flow *f)
 	struct style plain = style_of(f, BODY, false),
 		     bold = style_of(f, BODY, true);
 
+	bold.wrap = true;
 	for (size_t i = 0; i < sizeof(dates) / sizeof(dates[0]); i++) {
 		if (!dates[i].value || !*dates[i].value)
 			continue;
 		canvas_text(f->canvas,
 		    (struct box){f->left, f->y, px(f, 120), px(f, 17)}, &plain,
 		    dates[i].name);
-		canvas_text(f->canvas,
-		    (struct box){f->left + px(f, 120), f->y,
-			f->width - px(f, 120), px(f, 17)},
+		struct box value = canvas_text(f->canvas,
+		    (struct box){
+			f->left + px(f, 120), f->y, f->width - px(f, 120), 0},
 		    &bold, dates[i].value);
-		f->y += px(f, 17);
+		f->y = value.y + value.h + px(f, 2);
 	}
 }
 

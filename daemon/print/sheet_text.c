@@ -45,7 +45,8 @@ static void print_notes(struct page *p, const struct notes *notes)
 {
 	for (size_t i = 0; i < notes->n; i++) {
 		enum note_kind kind = notes->notes[i].kind;
-		screen_wrap(p->out, kind == NOTE_BOX || kind == NOTE_BOLD ? "[ ] " : "    ", 4,
+		screen_wrap(p->out,
+		    kind == NOTE_BOX || kind == NOTE_BOLD ? "[ ] " : "    ", 4,
 		    notes->notes[i].text);
 	}
 }

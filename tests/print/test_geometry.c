@@ -41,6 +41,12 @@ static bool may_be_short(const struct sheet_input *input, const char *s)
 {
 	if (input->workshop && strcmp(s, input->workshop) == 0)
 		return true;
+	/* at the foot of a page; the heading of the roll has it whole */
+	for (size_t i = 0; i < input->n_papers; i++) {
+		if (strlen(input->papers[i].name) > 30 &&
+		    strstr(s, input->papers[i].name))
+			return true;
+	}
 	for (size_t i = 0; i < input->n_members; i++) {
 		if (input->members[i].name &&
 		    strcmp(s, input->members[i].name) == 0)
@@ -179,6 +185,46 @@ Test(
 Test(geometry, flat_sheets_lie_well_on_every_paper, .fini = print_shutdown)
 {
 	check_case("flat-sheets");
+}
+
+/* What a studio may ask for, and names that are too long: all at once. */
+Test(geometry, whatever_a_studio_wants_lies_well, .fini = print_shutdown)
+{
+	static const char longest[] =
+	    "A name that goes on and on, through first and second and third "
+	    "names and those of all the forebears, to the end of the line";
+
+	for (uint64_t seed = 21; seed <= 26; seed++) {
+		struct made m;
+		char name[32];
+		made_new(&m, seed);
+		for (size_t i = 0; i < MADE_MEMBERS; i += 2)
+			m.members[i].name = longest;
+		m.paper.name = seed % 2 ? "cold press 300 of the old mill by "
+					  "the river, second quality"
+					: "x";
+		m.input.both = true;
+		m.input.pull = PULL_FAR;
+		m.input.language = seed % 2 ? "de" : "en";
+		m.input.rules = longest;
+		m.input.workshop = longest;
+		m.input.studio = longest;
+		m.input.side_up = longest;
+		m.input.closing = m.input.tear_on = m.input.flat_on =
+		    m.input.open_on = "Wednesday, 30 September 2026, 17:00 "
+				      "(America/Argentina/Buenos_Aires)";
+		m.input.flattening_days = 14;
+		m.input.superseded = true;
+		m.input.shelf_url = "https://a-rather-long-name.studio.example/"
+				    "shelf/";
+		m.input.step = seed % 2 ? MM : INCH / 32;
+		m.input.straightedge = 300 * MM;
+		m.input.table = 3000 * MM;
+		snprintf(name, sizeof(name), "wishes %llu",
+		    (unsigned long long)seed);
+		check_all(&m.input, name);
+		made_delete(&m);
+	}
 }
 
 Test(geometry, made_up_plans_lie_well_on_every_paper, .fini = print_shutdown)
