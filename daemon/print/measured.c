@@ -153,19 +153,33 @@ static const struct sheet_roll *find_room(
 	return best;
 }
 
+/* Could what a narrower roll loses still be torn from that roll?  Not what begins at its edge. */
+static bool fits_its_own_rest(const struct sheet_roll *roll)
+{
+	for (size_t i = 0; i < roll->roll->n_strips; i++) {
+		const struct strip *strip = &roll->roll->strips[i];
+		for (size_t k = 0; k < strip->n_segments; k++) {
+			const struct segment *s = &strip->segments[k];
+			if (s->at == 0 && s->width == roll->need_width)
+				return false;
+		}
+	}
+	return roll->left >= tallest(roll);
+}
+
 static void note_instead(const struct sheet *sheet,
     const struct sheet_roll *roll, struct arena *arena, struct notes *out)
 {
 	const struct sheet_roll *other = find_room(sheet, roll);
 
-	if (!other && roll->left >= tallest(roll))
+	if (!other && fits_its_own_rest(roll))
 		notes_add(out, arena, NOTE_UNDER,
 		    _("What is left out: tear it as one more strip behind the "
 		      "last; %s are left there."),
 		    notes_mark(sheet, arena, roll->left));
 	else if (!other)
 		notes_add(out, arena, NOTE_UNDER,
-		    _("What is left out: no other roll of this plan has room "
+		    _("What is left out: nothing else in this plan has room "
 		      "for it. Note the codes; it needs a new plan."));
 	else
 		notes_add(out, arena, NOTE_UNDER,
@@ -175,9 +189,26 @@ static void note_instead(const struct sheet *sheet,
 		    notes_mark(sheet, arena, other->left));
 }
 
+/* Do the lines after `first` say the same as the `n` lines of another roll? */
+static bool says_the_same(
+    const struct notes *notes, size_t first, const struct note *other, size_t n)
+{
+	if (notes->n - first != n)
+		return false;
+	for (size_t i = 0; i < n; i++) {
+		if (strcmp(notes->notes[first + i].text, other[i].text) != 0)
+			return false;
+	}
+	return true;
+}
+
 void notes_measure(
     const struct sheet *sheet, struct arena *arena, struct notes *out)
 {
+	struct note before[3];
+	size_t n_before = 0,
+	       told = 0; /* lines and number of the last roll told in full */
+
 	notes_add(out, arena, NOTE_LINE,
 	    _("If one measures less: look for another of the same paper that "
 	      "measures enough. If there is none, do what stands under it, "
@@ -192,8 +223,18 @@ void notes_measure(
 		    phrase_name_first(sheet, roll->number, arena),
 		    notes_mark(sheet, arena, roll->need_width),
 		    notes_mark(sheet, arena, roll->need_length));
+		size_t first = out->n;
 		note_narrower(sheet, roll, arena, out);
 		note_shorter(sheet, roll, arena, out);
 		note_instead(sheet, roll, arena, out);
+		if (says_the_same(out, first, before, n_before)) {
+			out->n = first;
+			notes_add(out, arena, NOTE_UNDER, _("As under %s."),
+			    phrase_name(sheet, told, arena));
+			continue;
+		}
+		n_before = out->n - first;
+		memcpy(before, out->notes + first, n_before * sizeof(*before));
+		told = roll->number;
 	}
 }

@@ -378,7 +378,9 @@ static inline void retear(struct retear *t, const char *text)
 			ticked = true;
 			continue;
 		}
-		if (pending && strncmp(line, "          ^ ", 12) == 0)
+		/* a remark, or its second line */
+		if (pending && (strncmp(line, "          ^ ", 12) == 0 ||
+				   strncmp(line, "            ", 12) == 0))
 			continue;
 		retear_pending(t, &step, &pending, ticked, line);
 		ticked = false;
