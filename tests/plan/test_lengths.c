@@ -1,0 +1,66 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * The bound on the length and its proofs against dynamic programming over everything
+ * that can be left: the checker knows no prices, no linear program and no cuts.
+ */
+#include <criterion/criterion.h>
+
+#include "draw.h"
+#include "inspect.h"
+#include "lengths.h"
+
+/* Two to five sizes, some pieces of each, one roll as long as need be. */
+static struct problem *draw_endless(uint64_t seed)
+{
+	struct dice d = {seed};
+	size_t n = (size_t)dice_between(&d, 2, 5);
+	struct problem *p = problem_new(1, n);
+
+	p->stages = 2;
+	p->stock[0] = (struct stock){.name = "roll",
+	    .width = dice_between(&d, 20, 60),
+	    .length = 100000,
+	    .available = UNLIMITED,
+	    .fresh = true};
+	for (size_t i = 0; i < n; i++) {
+		struct piece *q = &p->pieces[i];
+
+		q->name = arena_printf(p->arena, "piece %zu", i + 1);
+		q->across = dice_between(&d, 3, 20);
+		q->along = dice_between(&d, 3, 20);
+		q->count = dice_between(&d, 1, n > 4 ? 5 : n > 3 ? 7 : 16);
+		q->turn = dice_between(&d, 0, 1) == 1;
+	}
+	return p;
+}
+
+Test(lengths, proofs_are_what_looking_at_everything_says)
+{
+	int proven = 0, made = 0;
+
+	for (uint64_t seed = 1; seed <= 250; seed++) {
+		struct problem *p = draw_endless(seed);
+		length truth = lengths_least(p);
+		struct plan *plan;
+		struct err err;
+
+		cr_assert(truth > 0, "seed %lu is too large", seed);
+		cr_assert(plan_make(p, &(struct plan_job){0}, &plan, &err),
+		    "seed %lu: %s", seed, err.text);
+		cr_assert(plan_inspect(p, plan, &err), "seed %lu: %s", seed,
+		    err.text);
+		cr_assert(plan->bounds.strip_length <= truth,
+		    "seed %lu: bound %ld above the true %ld", seed,
+		    plan->bounds.strip_length, truth);
+		cr_assert(plan->totals.strip_length >= truth,
+		    "seed %lu: %ld is below the true %ld", seed,
+		    plan->totals.strip_length, truth);
+		made++;
+		proven += plan->proven.strip_length;
+		plan_delete(plan);
+		problem_delete(p);
+	}
+	cr_log_info("%d of %d lengths are proven", proven, made);
+	cr_assert(proven * 100 >= made * 95, "only %d of %d are proven", proven,
+	    made);
+}
