@@ -132,6 +132,29 @@ async function tryEstimate(id) {
 	expect((await owner.post(path, { x: 1 })).status === 422, "unknown members are refused");
 }
 
+/* A workshop begins with its studio's way of sharing and keeps its own. */
+async function tryRules() {
+	const studio = (await owner.get("/v1/studio")).json;
+	expect(studio.share_policy === "order" && studio.share_ceiling && !studio.shipping_each, "a studio begins with the whole order and the ceiling", studio);
+	const changed = await owner.patch("/v1/studio", { share_policy: "torn", share_ceiling: false, shipping_each: true }, studio.version);
+	expect(changed.status === 200 && changed.json.share_policy === "torn", "it is changed", changed);
+	const id = await open("Torn");
+	const w = (await owner.get(`/v1/workshops/${id}`)).json;
+	expect(w.share_policy === "torn" && !w.share_ceiling && w.shipping_each, "a workshop begins as the studio does", w);
+	await owner.patch("/v1/studio", { share_policy: "order", share_ceiling: true, shipping_each: false }, changed.json.version);
+	expect((await owner.get(`/v1/workshops/${id}`)).json.share_policy === "torn", "and keeps it when the studio changes");
+	expect((await owner.patch(`/v1/workshops/${id}`, { share_policy: "fair" }, w.version)).status === 422, "other words are refused");
+	await ask(id, members[0], { paper_id: cold, count: 4, across: "9 in", along: "12 in" });
+	await owner.post(`/v1/workshops/${id}/estimate`, {});
+	const e = await estimated(id);
+	expect(e.ceiling === "off" && e.items[0].share_minor === e.items[0].filled_minor && e.items[0].share_minor < e.cost_minor,
+		"with the roll-end kept by the studio a member pays for torn paper, come who may", e);
+	const back = await owner.patch(`/v1/workshops/${id}`, { share_policy: "order", share_ceiling: true }, w.version);
+	expect(back.status === 200 && back.json.share_policy === "order" && back.json.shipping_each, "what is not named stays", back);
+	const whole = (await owner.get(`/v1/workshops/${id}/estimate`)).json;
+	expect(whole.items[0].share_minor === whole.cost_minor && whole.ceiling === "kept", "of the whole order one alone pays all", whole);
+}
+
 async function tryWhole() {
 	const id = await open("Three days");
 	const sizes = [["9 in", "12 in", "1/4 in"], ["11 in", "15 in", "0 in"], ["24 cm", "32 cm", "5 mm"]];
@@ -330,6 +353,7 @@ async function tryEvents(id) {
 try {
 	server = await startServer();
 	await fill();
+	await tryRules();
 	const id = await tryWhole();
 	await tryOld();
 	await tryLimited();
