@@ -58,8 +58,12 @@ ts eva withdraw "$extra" >/dev/null 2>&1
 fails 66 "" ts eva withdraw "$extra"
 same "sheets spoken for" "22 6" "$(ts ana spoken --plain | column sheets | paste -sd ' ')"
 
+ts instructor paper change cold --compare "pad of 12, 12, 11x15in, 25.92" >/dev/null 2>&1
+fails 65 "Write name, sheets, size and price" ts instructor paper change cold --compare "pad of 12"
 same "a student sees what their own sheets may cost" "Member ana" "$(ts ana estimate --plain | column member_name)"
 same "and for people, beside what it would be alone" 1 "$(ts ana estimate | grep -c 'if no more come.*alone')"
+
+same "and out of pads" 1 "$(ts ana estimate | grep -c 'The same as pad of 12, 1 of them: 25.92')"
 
 # ---- once only ----
 first=$(ts ben ask 1 9x12in -p cold --once ben-1 --plain 2>/dev/null | column id)
