@@ -211,8 +211,8 @@ static void write_entry(
 		html_open(h, "a", NULL);
 		html_attrf(h, "href", "/payments/%lld/reverse",
 		    (long long)e->entry_id);
-		html_attrf(h, "aria-label", "Reverse entry %lld",
-		    (long long)e->entry_id);
+		html_attrf(h, "aria-label", "Reverse %s %lld",
+		    booking_kind_name(e->kind), (long long)e->entry_id);
 		html_text(h, "Reverse");
 		html_close(h, "a");
 	}

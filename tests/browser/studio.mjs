@@ -42,7 +42,7 @@ export async function setUpStudio(page) {
   await looker.look(page, 'studio-wrong');
   await page.getByLabel('Lengths are written in').selectOption({ label: 'inches: 12 1/2 in' });
   await fill(page, 'Smallest step of the ruler', '1/16 in');
-  await fill(page, 'Roll-ends are kept from', '12 in');
+  await fill(page, 'Roll-ends and offcuts are kept from', '12 in');
   await press(page, 'Save');
   await said(page, /Saved/);
   await looker.look(page, 'studio');
@@ -244,6 +244,43 @@ export async function payment(page, who) {
   await press(page, 'Reverse it');
   await said(page, /reversed/);
   await looker.look(page, 'money-ledger');
+}
+
+/* An invoice line by line, entered wrong, entered right, withdrawn; and something put right. */
+export async function books(page) {
+  await follow(page, 'Invoices, line by line');
+  await looker.look(page, 'invoices');
+  const row = page.getByRole('group', { name: 'Line 2' });
+  await fill(page, 'Number', 'C-17');
+  await fill(page, 'Total in USD', '12.60');
+  await row.getByLabel('Kind').selectOption('shipping');
+  await row.getByLabel(/^Amount/).fill('12.50x');
+  await press(page, 'Enter the invoice');
+  await alerted(page, /12\.50x/);
+  await looker.look(page, 'invoices-wrong');
+  await row.getByLabel(/^Amount/).fill('12.50');
+  await press(page, 'Enter the invoice');
+  await alerted(page, /12\.50 USD.*12\.60 USD/);
+  await fill(page, 'Total in USD', '12.50');
+  await press(page, 'Enter the invoice');
+  await said(page, /Nobody is charged yet/);
+  await looker.look(page, 'invoices-two');
+  await page.getByRole('link', { name: /^Withdraw invoice/ }).last().click();
+  await looker.look(page, 'invoice-withdraw');
+  await fill(page, 'Why', 'of another class');
+  await press(page, 'Withdraw it');
+  await said(page, /withdrawn/);
+  await follow(page, 'Back to the shares');
+  await follow(page, 'Give back, put right, carry on');
+  await looker.look(page, 'bookings');
+  await page.getByLabel('What').selectOption('correction-less');
+  await fill(page, 'Amount in USD', '0.10');
+  await press(page, 'Book it');
+  await alerted(page, /reason/);
+  await looker.look(page, 'bookings-wrong');
+  await fill(page, 'Why', 'a stained sheet');
+  await press(page, 'Book it');
+  await said(page, /booked/);
 }
 
 export async function share(page) {

@@ -13,7 +13,7 @@ import { join, ask, askAndChange, tooWide, twice, ownKey, endedSession, signOut,
 import { looker, run, workshopName, hostileName, browser, person, go, press, follow, fill, see, said,
   signIn, scripts } from './people.mjs';
 import { welcome, wrongKey, setUpStudio, notePaper, addMember, makeWorkshop, invite, closeAndPlan,
-  pictureAndSheet, invoice, payment, share, torn } from './studio.mjs';
+  pictureAndSheet, invoice, payment, books, share, torn } from './studio.mjs';
 
 /* Something that never answers must not hold up everybody else. */
 setTimeout(() => {
@@ -91,6 +91,8 @@ try {
   await step('books and reverses a payment', () => payment(treasurer, `Anemone ${run}`));
   await step('the member sees the share', () => share(member));
   await step('the instructor notes the tearing', () => torn(instructor));
+
+  await step('the treasurer goes on with the books', () => books(treasurer));
 
   looker.end();
   console.log(`ok   ${looker.looked.size} pages, scripts ${scripts}`);
