@@ -17,6 +17,14 @@
 #include "problem.h"
 #include "text.h"
 
+#define PLAN_PRICE_MAX INT64_C(1000000000000000)
+
+static bool is_sane(const struct alone *a)
+{
+	return a->price >= 0 && a->price <= PLAN_PRICE_MAX && a->kept >= 0 &&
+	       a->bought >= a->kept;
+}
+
 /* Every owner once at most, by name, with sums that can be. */
 static bool judge_alone(
     const struct problem *problem, const struct plan *plan, struct err *err)
@@ -34,11 +42,48 @@ static bool judge_alone(
 			    "the plan tells of an owner \"%.80s\" twice or not "
 			    "asked for",
 			    a->owner);
-		if (a->price < 0 || a->kept < 0 || a->bought < a->kept)
+		if (!is_sane(a))
 			return err_set(err, ERR_INPUT,
 			    "the stand-alone plan of \"%.80s\" makes no sense",
 			    a->owner);
 	}
+	return true;
+}
+
+static bool judge_hint(const struct problem *problem, const struct hint *h)
+{
+	const struct piece *p = NULL;
+
+	if (h->piece >= problem->n_pieces)
+		return false;
+	p = &problem->pieces[h->piece];
+	if (h->across < 1 || h->across > p->across || h->along < 1 ||
+	    h->along > p->along || h->fits < 1 || h->kept < 0 ||
+	    h->bought < h->kept || h->totals.price < 0 ||
+	    h->totals.price > PLAN_PRICE_MAX)
+		return false;
+	return p->owner == NULL ||
+	       (h->alone.owner != NULL &&
+		   strcmp(h->alone.owner, p->owner) == 0 && is_sane(&h->alone));
+}
+
+/* What is said beside the plan is about entries that there are, and no dearer than the plan. */
+static bool judge_estimate(
+    const struct problem *problem, const struct plan *plan, struct err *err)
+{
+	for (size_t i = 0; i < plan->n_without; i++) {
+		const struct without *w = &plan->without[i];
+
+		if (w->piece >= problem->n_pieces || w->price < 0 ||
+		    w->fresh_rolls < 0 || w->price > plan->totals.price)
+			return err_set(err, ERR_INPUT,
+			    "what entry %zu adds makes no sense", w->piece);
+	}
+	for (size_t i = 0; i < plan->n_hints; i++)
+		if (!judge_hint(problem, &plan->hints[i]))
+			return err_set(err, ERR_INPUT,
+			    "the hint for entry %zu makes no sense",
+			    plan->hints[i].piece);
 	return true;
 }
 
@@ -51,7 +96,8 @@ bool judge_result(const char *problem_text, const char *result, size_t len,
 		      NULL, err) &&
 		  plan_read(result, len, &plan, err) &&
 		  plan_inspect(problem, plan, err) &&
-		  judge_alone(problem, plan, err);
+		  judge_alone(problem, plan, err) &&
+		  judge_estimate(problem, plan, err);
 	if (ok)
 		plan_check_code(plan, code);
 	plan_delete(plan);
