@@ -47,6 +47,10 @@ const struct column columns_studio[] = {
 	{ "rules", "rules", "rules", COL_TEXT, NULL },
 	{ "sheet_page", "sheet page", "sheet_page", COL_TEXT, NULL },
 	{ "label_grid", "label grid", "label_grid", COL_TEXT, NULL },
+	{ "payee_name", "payee", "payee_name", COL_TEXT, NULL },
+	{ "payee_account", "account", "payee_account", COL_TEXT, NULL },
+	{ "pay_within_days", "days to pay", "pay_within_days", COL_NUMBER, NULL },
+	{ "locale", "locale", "locale", COL_TEXT, NULL },
 	{ "version", NULL, "version", COL_NUMBER, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
@@ -268,6 +272,21 @@ const struct column columns_line[] = {
 	{ "description", "what", "description", COL_TEXT, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
+const struct column columns_reminder[] = {
+	{ "workshop", NULL, "workshop_id", COL_NUMBER, NULL },
+	{ "workshop_name", "workshop", "workshop", COL_TEXT, NULL },
+	{ "member", NULL, "member_id", COL_NUMBER, NULL },
+	{ "member_name", "member", "member", COL_TEXT, NULL },
+	{ "contact", "contact", "contact", COL_TEXT, NULL },
+	{ "owed_minor", "still owed", "owed_minor", COL_MONEY, NULL },
+	{ "currency", NULL, "currency", COL_TEXT, NULL },
+	{ "since", "since", "since", COL_TEXT, NULL },
+	{ "due_on", "by", "due_on", COL_TEXT, NULL },
+	{ "late_days", "days late", "late_days", COL_NUMBER, NULL },
+	{ "reference", "reference", "reference", COL_TEXT, NULL },
+	{ NULL, NULL, NULL, COL_TEXT, NULL },
+};
+
 const struct column columns_account[] = {
 	{ "account", "account", "account", COL_TEXT, NULL },
 	{ "member", NULL, "member_id", COL_NUMBER, NULL },

@@ -13,6 +13,7 @@ extern const struct column columns_me[], columns_studio[], columns_member[],
     columns_spoken[], columns_estimate[], columns_request[], columns_plan[],
     columns_job[], columns_share[], columns_settlement[], columns_entry[],
     columns_event[], columns_invoice[], columns_line[], columns_account[],
-    columns_finding[], columns_size[], columns_joined[], columns_health[];
+    columns_reminder[], columns_finding[], columns_size[], columns_joined[],
+    columns_health[];
 
 #endif

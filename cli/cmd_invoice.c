@@ -18,6 +18,7 @@
 #include "command.h"
 #include "find.h"
 #include "reach.h"
+#include "save.h"
 #include "status.h"
 
 /* ---- a line ---- */
@@ -249,5 +250,15 @@ bool cmd_invoice_list(struct call *call, struct err *err)
 
 bool cmd_account(struct call *call, struct err *err)
 {
-	return show_of_workshop(call, "account", "Nothing is booked yet.", err);
+	int64_t workshop;
+	char path[64];
+
+	if (!save_is_asked(call))
+		return show_of_workshop(
+		    call, "account", "Nothing is booked yet.", err);
+	if (!find_workshop_id(call, call_word(call, 0), NULL, &workshop, err))
+		return false;
+	snprintf(path, sizeof(path), "/v1/workshops/%lld/account",
+	    (long long)workshop);
+	return save_form(call, path, err);
 }

@@ -10,6 +10,7 @@
 #include "command.h"
 #include "find.h"
 #include "reach.h"
+#include "save.h"
 
 static const char money_states[] = "planned torn settled";
 
@@ -139,13 +140,11 @@ static bool whose(struct call *call, int64_t *id, struct err *err)
 	return ok;
 }
 
-bool cmd_statement(struct call *call, struct err *err)
+static bool show_or_fail(
+    struct call *call, int64_t member, int64_t workshop, struct err *err)
 {
-	int64_t workshop, member;
 	json_t *s = NULL;
 	bool ok =
-	    find_workshop_id(call, NULL, money_states, &workshop, err) &&
-	    whose(call, &member, err) &&
 	    call_get(call, &s, err, "/v1/members/%lld/statement?workshop=%lld",
 		(long long)member, (long long)workshop);
 	json_t *entries = statement_entries(s);
@@ -157,6 +156,32 @@ bool cmd_statement(struct call *call, struct err *err)
 		show_statement(call, s, entries);
 	json_decref(entries);
 	json_decref(s);
+	return ok;
+}
+
+bool cmd_statement(struct call *call, struct err *err)
+{
+	int64_t workshop, member;
+	char path[128];
+	bool ok = find_workshop_id(call, NULL, money_states, &workshop, err) &&
+		  whose(call, &member, err);
+
+	if (!ok || !save_is_asked(call))
+		return ok && show_or_fail(call, member, workshop, err);
+	snprintf(path, sizeof(path), "/v1/members/%lld/statement?workshop=%lld",
+	    (long long)member, (long long)workshop);
+	return save_form(call, path, err);
+}
+
+bool cmd_reminders(struct call *call, struct err *err)
+{
+	json_t *list = NULL;
+	if (save_is_asked(call))
+		return save_form(call, "/v1/reminders", err);
+	bool ok = call_get(call, &list, err, "/v1/reminders");
+	if (ok)
+		call_show_list(call, list, "Nobody owes anything.");
+	json_decref(list);
 	return ok;
 }
 

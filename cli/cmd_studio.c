@@ -28,12 +28,16 @@ static bool add_prints(struct call *call, json_t *body, struct err *err)
 {
 	static const char *const names[][2] = {{"full-names", "full_names"},
 	    {"language", "language"}, {"pull", "pull"}, {"rules", "rules"},
-	    {"sheet-page", "sheet_page"}, {"label-grid", "label_grid"}};
+	    {"sheet-page", "sheet_page"}, {"label-grid", "label_grid"},
+	    {"payee-name", "payee_name"}, {"payee-account", "payee_account"},
+	    {"locale", "locale"}};
 
 	for (size_t i = 0; i < sizeof(names) / sizeof(*names); i++)
 		if (!body_add_text(call, body, names[i][0], names[i][1], err))
 			return false;
-	return body_add_yes(call, body, "both-measures", "both_measures", err);
+	return body_add_number(
+		   call, body, "pay-within", "pay_within_days", err) &&
+	       body_add_yes(call, body, "both-measures", "both_measures", err);
 }
 
 bool cmd_studio_change(struct call *call, struct err *err)

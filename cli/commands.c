@@ -48,6 +48,10 @@ const struct option_row option_rows[] = {
 	{ "html", 0, "FILE", "FILE", "write a web page to this file" },
 	{ "keep", 0, "LENGTH", NULL, "shortest roll-end that is kept" },
 	{ "kind", 0, "KIND", "fresh roll-end offcut flat", "fresh, roll-end, offcut or flat" },
+	{ "payee-name", 0, "NAME", NULL, "to whom members pay" },
+	{ "payee-account", 0, "ACCOUNT", NULL, "an IBAN, or words" },
+	{ "pay-within", 0, "DAYS", NULL, "days in which a charge is to be paid" },
+	{ "locale", 0, "TAG", NULL, "how amounts are written on paper: en, de, de-CH, ..." },
 	{ "label-grid", 0, "GRID", NULL, "how labels lie on their page: \"a4; 3 x 7; 63.5 x 38.1 mm; 7.2 x 15.1 mm; 66 x 38.1 mm\"" },
 	{ "labels", 0, "FILE", "FILE", "write labels, as PDF, to this file" },
 	{ "language", 0, "CODE", "en de", "language of what is printed" },
@@ -69,6 +73,8 @@ const struct option_row option_rows[] = {
 	{ "paper", 'p', "PAPER", NULL, "which paper: its number or name" },
 	{ "payee", 0, "MEMBER", NULL, "to whom the money went, when not to the studio" },
 	{ "payer", 0, "MEMBER", NULL, "who pays, when somebody else does; none: nobody else" },
+	{ "csv", 0, "FILE", "FILE", "write the entries as CSV to this file" },
+	{ "text", 0, "FILE", "FILE", "write it as text of 80 columns to this file" },
 	{ "pdf", 0, "FILE", "FILE", "write a PDF to this file" },
 	{ "place", 0, "TEXT", NULL, "where it lies" },
 	{ "policy", 0, "POLICY", "order torn", "what is shared: order, the whole; or torn, without the roll-ends, which the studio keeps" },
@@ -109,6 +115,7 @@ const char general_options[] =
 #define STUDIO "name currency time-zone measure ruler sliver oversize stages straightedge " \
 	"table keep side-up flattening-days count-max names-on-sheets full-names " \
 	"language both-measures pull rules sheet-page label-grid " \
+	"payee-name payee-account pay-within locale " \
 	"policy ceiling shipping-each seen"
 
 /* name, verb, words, help, options, columns, least and most words, function, local */
@@ -164,8 +171,9 @@ const struct command commands[] = {
 	{ "transfer", NULL, "MEMBER MEMBER AMOUNT", "move a member's credit to another", "workshop reason", columns_entry, 3, 3, cmd_transfer, false },
 	{ "carry", NULL, "MEMBER AMOUNT WORKSHOP", "carry a member's credit to another workshop", "workshop reason", columns_entry, 3, 3, cmd_carry, false },
 	{ "reverse", NULL, "ENTRY", "take a booking back by a reversing entry", "reason", columns_entry, 1, 1, cmd_reverse, false },
-	{ "statement", NULL, "[MEMBER]", "show requests, share, payments and balance", "workshop", columns_entry, 0, 1, cmd_statement, false },
-	{ "account", NULL, "[WORKSHOP]", "show what each account holds", "workshop", columns_account, 0, 1, cmd_account, false },
+	{ "statement", NULL, "[MEMBER]", "show requests, share, payments and balance", "workshop pdf text csv", columns_entry, 0, 1, cmd_statement, false },
+	{ "reminders", NULL, "", "show who still owes, since when and how much", "pdf text csv", columns_reminder, 0, 0, cmd_reminders, false },
+	{ "account", NULL, "[WORKSHOP]", "show what each account holds", "workshop pdf text csv", columns_account, 0, 1, cmd_account, false },
 	{ "books", NULL, "", "see whether the books agree", "", columns_finding, 0, 0, cmd_books, false },
 
 	{ "studio", NULL, "", "show the studio", "", columns_studio, 0, 0, cmd_studio, false },

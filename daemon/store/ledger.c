@@ -506,3 +506,54 @@ void store_shelf_moves(struct store_tx *tx, int64_t studio_id,
 	give_int(&given, plan_id);
 	tx_ask(tx, &shelf_moves, &given, fn, ctx);
 }
+
+/* ---- reminders ---- */
+
+/* clang-format off */
+static const struct column owing_columns[] = {
+	{"workshop_id", COLUMN_INT, offsetof(struct owing_row, workshop_id), NULL, 0},
+	{"member_id", COLUMN_INT, offsetof(struct owing_row, member_id), NULL, 0},
+	{"workshop_name", COLUMN_TEXT, offsetof(struct owing_row, workshop_name), NULL, 0},
+	{"member_name", COLUMN_TEXT, offsetof(struct owing_row, member_name), NULL, 0},
+	{"contact", COLUMN_TEXT, offsetof(struct owing_row, contact), NULL, 0},
+	{"owed_minor", COLUMN_INT, offsetof(struct owing_row, owed_minor), NULL, 0},
+	{"since_on", COLUMN_TEXT, offsetof(struct owing_row, since_on), NULL, 0},
+	{"due_on", COLUMN_TEXT, offsetof(struct owing_row, due_on), NULL, 0},
+	{"late_days", COLUMN_INT, offsetof(struct owing_row, late_days), NULL, 0},
+};
+/* clang-format on */
+static const struct shape owing_shape = SHAPE(struct owing_row, owing_columns);
+
+/* Owed since the first entry after the last moment at which nothing was. */
+static const struct question owing = {
+    "WITH run AS (SELECT e.workshop_id, e.member_id, e.entry_id, b.created_at, "
+    "b.settlement_id, sum(e.amount_minor) OVER (PARTITION BY e.workshop_id, "
+    "e.member_id ORDER BY e.entry_id) AS owed FROM ledger_entry e JOIN booking "
+    "b USING (studio_id, booking_id) WHERE e.studio_id = $1 AND e.member_id IS "
+    "NOT NULL), last AS (SELECT workshop_id, member_id, (array_agg(owed ORDER "
+    "BY entry_id DESC))[1] AS owed, coalesce(max(entry_id) FILTER (WHERE owed "
+    "<= 0), 0) AS even, max(created_at) FILTER (WHERE settlement_id IS NOT "
+    "NULL) AS charged_at FROM run GROUP BY workshop_id, member_id), due AS "
+    "(SELECT l.*, (SELECT min(r.created_at) FROM run r WHERE r.workshop_id = "
+    "l.workshop_id AND r.member_id = l.member_id AND r.entry_id > l.even) AS "
+    "since, s.time_zone AS zone, CASE WHEN s.pay_within_days > 0 THEN "
+    "(l.charged_at AT TIME ZONE s.time_zone)::date + s.pay_within_days END AS "
+    "due_on FROM last l JOIN studio s ON s.studio_id = $1 WHERE l.owed > 0) "
+    "SELECT d.workshop_id, d.member_id, w.name AS workshop_name, m.name AS "
+    "member_name, m.contact, d.owed::bigint AS owed_minor, ((d.since AT TIME "
+    "ZONE d.zone)::date)::text AS since_on, d.due_on::text AS due_on, "
+    "coalesce(greatest(0, (now() AT TIME ZONE d.zone)::date - d.due_on), "
+    "0)::bigint AS late_days FROM due d JOIN workshop w ON w.studio_id = $1 "
+    "AND "
+    "w.workshop_id = d.workshop_id JOIN member m ON m.studio_id = $1 AND "
+    "m.member_id = d.member_id ORDER BY d.since, d.workshop_id, d.member_id",
+    &owing_shape, false};
+
+void store_owing(
+    struct store_tx *tx, int64_t studio_id, store_rows_fn *fn, void *ctx)
+{
+	struct given given = {0};
+
+	give_int(&given, studio_id);
+	tx_ask(tx, &owing, &given, fn, ctx);
+}

@@ -137,6 +137,15 @@ struct total_row {         /* per account of one workshop */
 	money debit_minor, credit_minor; /* both positive */
 };
 
+struct owing_row { /* who still owes in which workshop */
+	int64_t workshop_id, member_id;
+	const char *workshop_name, *member_name, *contact;
+	money owed_minor;
+	const char *since_on; /* day since which something is owed */
+	const char *due_on;   /* by when, or NULL: the studio does not say */
+	int64_t late_days;    /* 0: not late */
+};
+
 /* struct settlement_row; the settlement with everybody's share, in one message */
 void store_settlement_add(struct store_tx *tx,
     const struct settlement_row *settlement, const struct share_given *shares,
@@ -172,6 +181,9 @@ void store_balances(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
 /* struct shelf_row */
 void store_shelf_moves(struct store_tx *tx, int64_t studio_id,
     int64_t workshop_id, int64_t plan_id, store_rows_fn *fn, void *ctx);
+/* struct owing_row, the longest owing first; by the database's clock */
+void store_owing(
+    struct store_tx *tx, int64_t studio_id, store_rows_fn *fn, void *ctx);
 /* struct total_row: what the accounts of a workshop add up to */
 void store_totals(struct store_tx *tx, int64_t studio_id, int64_t workshop_id,
     store_rows_fn *fn, void *ctx);

@@ -73,6 +73,14 @@ static const char *const full_names[] = {"none", "adults", "all", NULL};
 		(base) + offsetof(struct studio, label_grid), NULL, 0},        \
 	    {p "full_names", COLUMN_WORD,                                      \
 		(base) + offsetof(struct studio, full_names), full_names, 0},  \
+	    {p "payee_name", COLUMN_TEXT,                                      \
+		(base) + offsetof(struct studio, payee_name), NULL, 0},        \
+	    {p "payee_account", COLUMN_TEXT,                                   \
+		(base) + offsetof(struct studio, payee_account), NULL, 0},     \
+	    {p "pay_within_days", COLUMN_INT,                                  \
+		(base) + offsetof(struct studio, pay_within_days), NULL, 0},   \
+	    {p "locale", COLUMN_TEXT,                                          \
+		(base) + offsetof(struct studio, locale), NULL, 0},            \
 	{                                                                      \
 		p "version", COLUMN_INT,                                       \
 		    (base) + offsetof(struct studio, version), NULL, 0         \
@@ -107,6 +115,8 @@ static const struct shape caller_shape = SHAPE(struct caller, caller_columns);
 	"s.language AS s_language, s.both_measures AS s_both_measures, "       \
 	"s.pull AS s_pull, s.rules AS s_rules, s.sheet_page AS s_sheet_page, " \
 	"s.label_grid AS s_label_grid, s.full_names AS s_full_names, "         \
+	"s.payee_name AS s_payee_name, s.payee_account AS s_payee_account, "   \
+	"s.pay_within_days AS s_pay_within_days, s.locale AS s_locale, "       \
 	"s.version AS s_version"
 
 /* The CTE marks the use; it touches no row while the last mark is younger than a minute, and
@@ -182,7 +192,8 @@ static const struct question studio_change = {
     "flattening_days = $15, count_max = $16, names_on_sheets = $17, "
     "share_policy = $18, share_ceiling = $19, shipping_each = $20, language = "
     "$21, both_measures = $22, pull = $23, rules = $24, sheet_page = $25, "
-    "label_grid = $26, full_names = $27, version = "
+    "label_grid = $26, full_names = $27, payee_name = $28, payee_account = "
+    "$29, pay_within_days = $30, locale = $31, version = "
     "version + 1 WHERE studio_id = $1 AND version = $2 RETURNING *",
     &studio_shape, true};
 
@@ -217,6 +228,10 @@ void store_studio_change(struct store_tx *tx, const struct studio *studio,
 	give_text(&given, word_of(pages, studio->sheet_page));
 	give_text_or_empty(&given, studio->label_grid);
 	give_text(&given, word_of(full_names, studio->full_names));
+	give_text_or_empty(&given, studio->payee_name);
+	give_text_or_empty(&given, studio->payee_account);
+	give_int(&given, studio->pay_within_days);
+	give_text(&given, studio->locale);
 	tx_ask(tx, &studio_change, &given, fn, ctx);
 }
 

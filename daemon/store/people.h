@@ -49,6 +49,10 @@ struct studio {
 	int64_t sheet_page;     /* enum sheet_page: a4, letter */
 	const char *label_grid; /* as label_grid_read() takes it, or "" */
 	int64_t full_names;     /* enum full_names, with names_on_sheets */
+	const char *payee_name; /* to whom members pay, or "" */
+	const char *payee_account; /* an IBAN, or words; or "" */
+	int64_t pay_within_days;   /* of the last charge; 0: not said */
+	const char *locale;        /* how amounts are written: figures.h */
 	int64_t version;
 };
 

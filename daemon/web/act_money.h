@@ -93,10 +93,16 @@ struct statement { /* of call->member in one workshop */
 	const struct entry_row *entries; /* payments and their reversals */
 	size_t n_entries;
 	money charged_minor, paid_minor; /* balance: charged - paid */
+	/* How the share was reckoned: as charged last, or as things stand (estimate); NULL: no
+	 * plan is accepted. */
+	const struct share_result *result;
+	bool estimate;
 };
 typedef void act_statement_fn(
     struct call *call, const struct statement *statement);
 void act_statement(
     struct call *call, int64_t workshop_id, act_statement_fn *done);
+/* In call->workshop, also of whoever takes no part. */
+void act_own_statement(struct call *call, act_statement_fn *done);
 
 #endif

@@ -9,6 +9,8 @@
 
 #include <string.h>
 
+#include "figures.h"
+#include "iban.h"
 #include "json_in.h"
 #include "log.h"
 #include "measure.h"
@@ -99,6 +101,22 @@ static void check_prints(struct call *call, const struct studio *s)
 		call_fault(call, "/label_grid", err.hint, "%s", err.text);
 }
 
+/* What begins as an IBAN must be one: a slip would send the money elsewhere. */
+static void check_payee(struct call *call, const struct studio *s)
+{
+	char iban[IBAN_MAX];
+	struct err err = {0};
+
+	if (iban_is_meant(s->payee_account) &&
+	    !iban_read(iban, s->payee_account, &err))
+		call_fault(call, "/payee_account", err.hint, "%s", err.text);
+	if (!figures_known(s->locale))
+		call_fault(call, "/locale",
+		    "Send en, en-GB, de, de-CH, fr or another of the manual's "
+		    "list.",
+		    "locale \"%s\" is not known", shown(call, s->locale));
+}
+
 static void check_studio(struct call *call, const struct studio *s)
 {
 	const struct {
@@ -128,6 +146,7 @@ static void check_studio(struct call *call, const struct studio *s)
 		    "Send a code of ISO 4217, like EUR.",
 		    "currency \"%s\" is not known", shown(call, s->currency));
 	check_prints(call, s);
+	check_payee(call, s);
 	if (s->count_max < 1 || s->count_max > 10000)
 		call_fault(call, "/count_max", "Give 1 to 10000.",
 		    "count_max is out of range");

@@ -4,11 +4,14 @@
  */
 #include "act_money.h"
 
+#include <string.h>
+
 #include "counting.h"
 #include "rows.h"
 
 struct stating {
 	struct call *call;
+	struct counting *counting;
 	struct statement statement;
 	act_statement_fn *statement_done;
 };
@@ -24,6 +27,21 @@ static struct stating *stating_new(struct call *call)
 
 #define STATEMENT_ROWS 10000
 
+/* What was charged is told as it was reckoned then, whatever came in since. */
+static const struct share_result *result_of(
+    struct stating *d, struct shares *shares)
+{
+	const struct settlement_row *last = &d->counting->last;
+	struct share_result *result = NULL;
+
+	d->statement.estimate = last->number == 0;
+	if (last->number > 0 && last->derivation != NULL &&
+	    share_result_read(last->derivation, strlen(last->derivation),
+		d->call->arena, &result, NULL))
+		return result;
+	return shares->result;
+}
+
 static void on_counted_to_state(void *ctx, struct shares *shares)
 {
 	struct stating *d = ctx;
@@ -37,6 +55,7 @@ static void on_counted_to_state(void *ctx, struct shares *shares)
 		s->share = shares->items[i];
 		s->has_share = true;
 	}
+	s->result = result_of(d, shares);
 	d->statement_done(d->call, s);
 }
 
@@ -61,7 +80,7 @@ static void on_entries(
 	}
 	s->entries = kept;
 	if (call->workshop.accepted_plan_id != 0)
-		count_shares(call, on_counted_to_state, d);
+		d->counting = count_shares(call, on_counted_to_state, d);
 	else
 		d->statement_done(call, s);
 }
@@ -123,6 +142,18 @@ static void on_workshop(
 	store_is_enrolled(call->tx, call->caller.studio_id,
 	    call->workshop.workshop_id, call->member.member_id, on_takes_part,
 	    d);
+}
+
+void act_own_statement(struct call *call, act_statement_fn *done)
+{
+	struct stating *d = stating_new(call);
+	struct page all = {.after = 0, .limit = STATEMENT_ROWS};
+
+	d->statement_done = done;
+	d->statement.workshop = call->workshop;
+	store_requests(call->tx, call->caller.studio_id,
+	    call->workshop.workshop_id, call->member.member_id, all,
+	    on_requests, d);
 }
 
 void act_statement(

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * api_invoice.c - invoices and the account of a workshop.
+ * api_invoice.c - invoices.
  */
 #include "api.h"
 
@@ -249,38 +249,4 @@ void api_invoices(struct call *call)
 	if (!call_is_faulty(call))
 		store_invoices(call->tx, call->caller.studio_id,
 		    call->workshop.workshop_id, true, on_invoices, call);
-}
-
-/* ---- the account of a workshop ---- */
-
-static void on_totals(
-    void *ctx, const void *rows, size_t n, const struct err *err)
-{
-	struct call *call = ctx;
-	const struct total_row *t = rows;
-	json_t *items = json_array();
-
-	if (call_failed(call, err)) {
-		json_decref(items);
-		return;
-	}
-	for (size_t i = 0; i < n; i++)
-		json_array_append_new(items,
-		    json_pack("{s: s, s: o, s: o, s: s, s: I, s: I, s: I}",
-			"account", account_kind_name(t[i].account), "member_id",
-			json_id(t[i].member_id), "member",
-			json_text(t[i].member_name), "currency", t[i].currency,
-			"debit_minor", (json_int_t)t[i].debit_minor,
-			"credit_minor", (json_int_t)t[i].credit_minor,
-			"balance_minor",
-			(json_int_t)(t[i].debit_minor - t[i].credit_minor)));
-	call_answer_json(call, 200, json_pack("{s: o}", "items", items));
-}
-
-void api_account(struct call *call)
-{
-	call_query_only(call, (const char *const[]){NULL});
-	if (!call_is_faulty(call))
-		store_totals(call->tx, call->caller.studio_id,
-		    call->workshop.workshop_id, on_totals, call);
 }

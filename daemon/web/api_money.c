@@ -194,53 +194,6 @@ void api_payment_reverse(struct call *call)
 		act_reverse(call, reason, on_entry);
 }
 
-/* ---- a statement ---- */
-
-static void on_statement(struct call *call, const struct statement *s)
-{
-	json_t *o = json_object(), *requests = json_array(),
-	       *payments = json_array();
-	json_t *papers = json_array(), *charges = json_array();
-
-	for (size_t i = 0; i < s->n_requests; i++)
-		json_array_append_new(
-		    requests, json_request(call, &s->requests[i]));
-	for (size_t i = 0; i < s->n_entries; i++)
-		json_array_append_new(
-		    s->entries[i].settlement_id != 0 ? charges : payments,
-		    json_entry(call, &s->entries[i]));
-	for (size_t i = 0; i < s->n_papers; i++)
-		json_array_append_new(papers, json_share_paper(&s->papers[i]));
-	json_object_set_new(o, "member", json_member(call, &call->member));
-	json_object_set_new(o, "workshop", json_workshop(&s->workshop));
-	json_object_set_new(
-	    o, "currency", json_string(call->caller.studio.currency));
-	json_object_set_new(o, "requests", requests);
-	json_object_set_new(o, "papers", papers);
-	json_object_set_new(
-	    o, "share", s->has_share ? json_share_row(&s->share) : json_null());
-	json_object_set_new(o, "charges", charges);
-	json_object_set_new(o, "payments", payments);
-	json_object_set_new(o, "charged_minor", json_integer(s->charged_minor));
-	json_object_set_new(o, "paid_minor", json_integer(s->paid_minor));
-	json_object_set_new(
-	    o, "balance_minor", json_integer(s->charged_minor - s->paid_minor));
-	call_answer_json(call, 200, o);
-}
-
-void api_statement(struct call *call)
-{
-	int64_t workshop_id =
-	    call_query_number(call, "workshop", 1, INT64_MAX / 16, 0);
-
-	call_query_only(call, (const char *const[]){"workshop", NULL});
-	if (workshop_id == 0 && call->n_faults == 0)
-		call_fault(call, "?workshop", "Name it: ?workshop=ID.",
-		    "the workshop is missing");
-	if (!call_is_faulty(call))
-		act_statement(call, workshop_id, on_statement);
-}
-
 /* ---- do the books agree ---- */
 
 static void on_trouble(

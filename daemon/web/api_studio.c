@@ -86,7 +86,8 @@ void api_studio_change(struct call *call)
 	    "table", "keep", "side_up", "flattening_days", "count_max",
 	    "names_on_sheets", "share_policy", "share_ceiling", "shipping_each",
 	    "full_names", "language", "both_measures", "pull", "rules",
-	    "sheet_page", "label_grid", NULL};
+	    "sheet_page", "label_grid", "payee_name", "payee_account",
+	    "pay_within_days", "locale", NULL};
 	static const char *const measures[] = {"in", "mm", "cm", NULL};
 	struct studio s = call->caller.studio;
 	struct json_in in;
@@ -123,6 +124,12 @@ void api_studio_change(struct call *call)
 	    &in, "sheet_page", MAY_LACK, sheet_page_words, &s.sheet_page);
 	json_in_line(
 	    &in, "label_grid", MAY_LACK, TEXT_MAX_SIGNS, &s.label_grid);
+	json_in_line(&in, "payee_name", MAY_LACK, 70, &s.payee_name);
+	json_in_line(
+	    &in, "payee_account", MAY_LACK, NAME_MAX_SIGNS, &s.payee_account);
+	json_in_number(
+	    &in, "pay_within_days", MAY_LACK, 0, 365, &s.pay_within_days);
+	json_in_line(&in, "locale", MAY_LACK, 6, &s.locale);
 	if (!call_is_faulty(call))
 		act_studio_change(call, &s, answer_studio);
 }

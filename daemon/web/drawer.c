@@ -95,9 +95,13 @@ static void draw(struct job *job)
 
 	text_init(&job->out, TEAR_SHEET_MAX);
 	pthread_mutex_lock(&pencil);
-	sheet = sheet_new(job->drawing.input);
-	draw_form(job, sheet);
-	sheet_delete(sheet);
+	if (job->drawing.folio != NULL) {
+		job->good = folio_pdf(job->drawing.folio, &job->out, &job->err);
+	} else {
+		sheet = sheet_new(job->drawing.input);
+		draw_form(job, sheet);
+		sheet_delete(sheet);
+	}
 	pthread_mutex_unlock(&pencil);
 }
 

@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #include "err.h"
+#include "folio.h"
 #include "sheet.h"
 
 struct drawer;
@@ -29,6 +30,7 @@ enum draw_form {
 struct drawing { /* what is asked for; borrowed until done is called */
 	int64_t studio_id;
 	const struct sheet_input *input;
+	const struct folio *folio; /* instead of it: drawn as PDF */
 	enum draw_form form;
 	size_t number;          /* of the page, for DRAW_SVG */
 	struct label_grid grid; /* for DRAW_LABELS */

@@ -97,6 +97,10 @@ json_t *json_studio(const struct call *call, const struct studio *studio)
 	put(o, "rules", json_text(studio->rules));
 	put(o, "sheet_page", json_string(sheet_page_words[studio->sheet_page]));
 	put(o, "label_grid", json_text(studio->label_grid));
+	put(o, "payee_name", json_text(studio->payee_name));
+	put(o, "payee_account", json_text(studio->payee_account));
+	put(o, "pay_within_days", json_integer(studio->pay_within_days));
+	put(o, "locale", json_text(studio->locale));
 	put(o, "version", json_integer(studio->version));
 	return o;
 }

@@ -313,6 +313,11 @@ static void on_shares(struct call *call, const struct shares *shares)
 	begin(call, &h, "Money");
 	write_shares(call, &h, shares);
 	if (may_book(call)) {
+		html_open(&h, "div", "class", "buttons", NULL);
+		frame_button(
+		    &h, money_path(call, "/account"), "The account", true);
+		frame_button(&h, "/reminders", "Who still owes", true);
+		html_close(&h, "div");
 		write_invoice_form(call, &h, shares);
 		html_open(&h, "div", "class", "buttons", NULL);
 		frame_button(&h, money_path(call, "/invoices"),

@@ -81,6 +81,11 @@ const struct route page_routes[] = {
 	/* The same file as the API's: form=text|pdf|svg|html|json|labels and more in the query. */
 	{ HTTP_GET, "/plans/{id}/sheet/file", I | T | O, 0, OBJECT_PLAN, SHOWS | ROUTE_COSTLY, api_sheet },
 
+	{ HTTP_GET, "/reminders", T | O, 0, OBJECT_NONE, SHOWS, page_reminders },
+	{ HTTP_GET, "/reminders/file", T | O, 0, OBJECT_NONE, SHOWS, api_reminders },
+	{ HTTP_GET, "/members/{id}/statement/file", T | O, S | I, OBJECT_MEMBER, SHOWS, api_statement },
+	{ HTTP_GET, "/workshops/{id}/account", T | O, 0, OBJECT_WORKSHOP, SHOWS, page_account },
+	{ HTTP_GET, "/workshops/{id}/account/file", T | O, 0, OBJECT_WORKSHOP, SHOWS, api_account },
 	{ HTTP_GET, "/workshops/{id}/money", I | T | O, 0, OBJECT_WORKSHOP, SHOWS, page_money },
 	{ HTTP_POST, "/workshops/{id}/invoice/look", T | O, 0, OBJECT_WORKSHOP, SHOWS, page_invoice_look_post },
 	{ HTTP_POST, "/workshops/{id}/invoice", T | O, 0, OBJECT_WORKSHOP, MAKES, page_invoice_post },

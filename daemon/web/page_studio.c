@@ -8,6 +8,7 @@
 
 #include "act_people.h"
 #include "field.h"
+#include "figures.h"
 #include "form.h"
 #include "frame.h"
 #include "read.h"
@@ -106,6 +107,46 @@ static const struct choice languages[] = {
     {"de", "Deutsch"},
 };
 
+/* To whom the members pay. */
+static void write_payee(
+    struct call *call, struct html *h, const struct studio *s)
+{
+	size_t n = 0;
+	struct choice locales[32];
+
+	for (; n < 32 && figures_locale(n) != NULL; n++)
+		locales[n] =
+		    (struct choice){figures_locale(n), figures_locale(n)};
+	html_item(h, "h2", "How members pay");
+	field_line(call, h,
+	    &(struct field){.name = "payee_name",
+		.label = "To whom",
+		.optional = true,
+		.value = s->payee_name});
+	field_line(call, h,
+	    &(struct field){.name = "payee_account",
+		.label = "Account",
+		.hint = "An IBAN, or words: \"cash, to the treasurer\". With "
+			"an IBAN and the euro, statements carry a payment "
+			"code.",
+		.optional = true,
+		.value = s->payee_account});
+	html_open(h, "div", "class", "pair", NULL);
+	field_line(call, h,
+	    &(struct field){.name = "pay_within_days",
+		.label = "Days to pay",
+		.hint = "0: not said.",
+		.mode = "numeric",
+		.small = true,
+		.value = field_version(call, s->pay_within_days)});
+	field_choose(call, h,
+	    &(struct field){.name = "locale",
+		.label = "How amounts are written",
+		.value = s->locale},
+	    locales, n);
+	html_close(h, "div");
+}
+
 static void write_prints(
     struct call *call, struct html *h, const struct studio *s)
 {
@@ -202,6 +243,7 @@ void page_studio(struct call *call)
 	write_money(call, &h, s);
 	write_ruler(call, &h, s);
 	write_habits(call, &h, s);
+	write_payee(call, &h, s);
 	write_prints(call, &h, s);
 	field_submit(&h, "Save", false);
 	field_form_end(&h);
@@ -240,6 +282,16 @@ static void read_prints(struct call *call, struct studio *to)
 	    read_line(call, "label_grid", "the grid", false, TEXT_MAX_SIGNS);
 }
 
+static void read_payee(struct call *call, struct studio *to)
+{
+	to->payee_name = read_line(call, "payee_name", "the payee", false, 70);
+	to->payee_account = read_line(
+	    call, "payee_account", "the account", false, NAME_MAX_SIGNS);
+	to->pay_within_days =
+	    read_number(call, "pay_within_days", "the days", 0, 365);
+	to->locale = read_line(call, "locale", "the way of writing", true, 6);
+}
+
 void page_studio_post(struct call *call)
 {
 	struct studio to = call->caller.studio;
@@ -259,6 +311,7 @@ void page_studio_post(struct call *call)
 	to.count_max = read_number(call, "count_max", "the number", 1, 10000);
 	share_read_rules(
 	    call, &to.share_policy, &to.share_ceiling, &to.shipping_each);
+	read_payee(call, &to);
 	read_prints(call, &to);
 	if (!call_is_faulty(call))
 		act_studio_change(call, &to, on_saved);

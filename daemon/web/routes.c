@@ -100,6 +100,7 @@ static const struct route api_routes[] = {
 	{ HTTP_GET, "/v1/workshops/{id}/payments", T | O, S | I, OBJECT_WORKSHOP, READS, api_payments },
 	{ HTTP_POST, "/v1/workshops/{id}/payments", T | O, 0, OBJECT_WORKSHOP, MAKES, api_payment_add },
 	{ HTTP_POST, "/v1/payments/{id}/reverse", T | O, 0, OBJECT_ENTRY, MAKES, api_payment_reverse },
+	{ HTTP_GET, "/v1/reminders", T | O, 0, OBJECT_NONE, READS, api_reminders },
 	{ HTTP_GET, "/v1/reconciliation", T | O, 0, OBJECT_NONE, READS, api_reconciliation },
 };
 /* clang-format on */

@@ -20,6 +20,9 @@ struct studio row_keep_studio(struct arena *a, const struct studio *row)
 	copy.language = keep(a, row->language);
 	copy.rules = keep(a, row->rules);
 	copy.label_grid = keep(a, row->label_grid);
+	copy.payee_name = keep(a, row->payee_name);
+	copy.payee_account = keep(a, row->payee_account);
+	copy.locale = keep(a, row->locale);
 	return copy;
 }
 

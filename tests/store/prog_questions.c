@@ -30,6 +30,9 @@ static void a_studio_is_changed_by_version(struct desk *desk)
 	studio.language = "de";
 	studio.rules = "no children at the blades";
 	studio.label_grid = "";
+	studio.payee_name = "";
+	studio.payee_account = "";
+	studio.locale = "en";
 	studio.both_measures = true;
 	struct reply c = {.size = sizeof(struct studio), .strings = strings};
 	ASK(desk, c, store_studio_change(tx, &studio, desk_reply, &c));
@@ -83,6 +86,7 @@ static void a_studio_refuses_what_is_none(struct desk *desk)
 		    .ruler_u = 508,
 		    .stages = rows[i].stages,
 		    .language = "en",
+		    .locale = "en",
 		    .count_max = 10,
 		    .version = 1};
 		struct store_tx *tx = desk_begin(desk);

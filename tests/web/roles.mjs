@@ -75,6 +75,7 @@ const rights = [
 	["GET", "/v1/workshops/{id}/payments", "workshop", "own", "own", "all", "all"],
 	["POST", "/v1/workshops/{id}/payments", "workshop", "", "", "all", "all"],
 	["POST", "/v1/payments/{id}/reverse", "entry", "", "", "all", "all"],
+	["GET", "/v1/reminders", null, "", "", "all", "all"],
 	["GET", "/v1/reconciliation", null, "", "", "all", "all"],
 ];
 const open = new Set(["GET /v1/health", "GET /problems/{text}", "POST /v1/join"]);
