@@ -79,9 +79,9 @@ void folio_text(struct folio *f, const char *s)
 	add(f, FOLIO_TEXT, s);
 }
 
-void folio_qr(struct folio *f, const char *words)
+void folio_qr(struct folio *f, const char *caption, const char *words)
 {
-	add(f, FOLIO_QR, words);
+	add(f, FOLIO_QR, words)->caption = keep(f, caption);
 }
 
 void folio_fact(

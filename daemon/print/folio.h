@@ -57,6 +57,7 @@ struct folio_block {
 	enum folio_kind kind;
 	const char
 	    *text; /* heading, sentence, name of a table, words of a code */
+	const char *caption; /* of a code */
 	struct folio_fact *facts;
 	size_t n_facts, facts_room;
 	struct folio_column *columns;
@@ -94,7 +95,8 @@ void folio_table(
     struct folio *f, const char *name, const struct folio_column *columns);
 /* A row of the table begun last: as many cells as it has columns. */
 void folio_row(struct folio *f, bool total, const char *const cells[]);
-void folio_qr(struct folio *f, const char *words);
+/* Left out of the text form, caption and all. */
+void folio_qr(struct folio *f, const char *caption, const char *words);
 
 /* At most 80 columns, lines end in LF, no control characters. */
 void folio_text_form(const struct folio *f, struct text *out);

@@ -172,12 +172,16 @@ static void draw_table(struct flow *f, const struct folio_block *b)
 	flow_gap(f, 4);
 }
 
-static void draw_qr_code(struct flow *f, const char *words)
+static void draw_qr_code(struct flow *f, const struct folio_block *b)
 {
+	struct style body = style_of(f, BODY, false);
+
+	flow_text(f, &body, b->caption);
 	/* four modules of quiet around it: the page's own white */
 	flow_need(f, CODE_SIDE + 20);
 	canvas_qr(f->canvas,
-	    (struct box){f->left + 10, f->y + 10, CODE_SIDE, CODE_SIDE}, words);
+	    (struct box){f->left + 10, f->y + 10, CODE_SIDE, CODE_SIDE},
+	    b->text);
 	f->y += CODE_SIDE + 24;
 }
 
@@ -202,7 +206,7 @@ static void draw_block(struct flow *f, const struct folio_block *b)
 		draw_table(f, b);
 		break;
 	case FOLIO_QR:
-		draw_qr_code(f, b->text);
+		draw_qr_code(f, b);
 		break;
 	}
 }

@@ -117,9 +117,10 @@ static void tell_payment(struct folio *f, const struct statement_input *input)
 	text_init(&code, EPC_MAX + 1);
 	if (!input->no_code &&
 	    statement_code(p, input->manner.currency, owed, reference, &code)) {
-		folio_text(f, _("Or scan this code with your bank's program: "
-				"it holds the same. Compare before you pay."));
-		folio_qr(f, code.data);
+		folio_qr(f,
+		    _("Or scan this code with your bank's program: it holds "
+		      "the same. Compare before you pay."),
+		    code.data);
 	}
 	text_free(&code);
 }

@@ -94,6 +94,7 @@ void folio_write(struct html *h, const struct folio *folio)
 			write_table(h, b);
 			break;
 		case FOLIO_QR:
+			html_item(h, "p", b->caption);
 			write_code(h, b->text);
 			break;
 		}

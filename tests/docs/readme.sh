@@ -1,12 +1,13 @@
 #!/usr/bin/env bash
 # SPDX-License-Identifier: MIT
-# Run the console blocks of README.md in their order, in one shell, and compare what they print.
+# Run the console blocks of a document (README.md, or $DOC) in their order, in one shell, and compare what they print.
 #
 # In the README a "…" within a line stands for anything on that line; a line that is only "…"
 # for any number of lines.  The port is exchanged for a free one.
 set -euo pipefail
 SOURCE_DIR=${SOURCE_DIR:-$(cd "$(dirname "$0")/../.." && pwd)}
 BUILD_DIR=${BUILD_DIR:-$SOURCE_DIR/.build/release}
+doc=${DOC:-README.md}
 
 place=$(mktemp -d)
 stop() {
@@ -30,10 +31,10 @@ port=$(free_port)
 # One line "command TAB" a command, with its continuation lines; expected output after it.
 commands=$place/commands expected=$place/expected
 # shellcheck disable=SC2016 # backquotes of Markdown, not of the shell
-sed -n '/^```console$/,/^```$/p' "$SOURCE_DIR/README.md" | grep -v '^```' |
+sed -n '/^```console$/,/^```$/p' "$SOURCE_DIR/$doc" | grep -v '^```' |
 	sed "s/8643/$port/g" >"$expected"
 [ "$(grep -c '^\$ ' "$expected")" -ge 15 ] || {
-	echo "README.md: the examples are gone"
+	echo "$doc: the examples are gone"
 	exit 1
 }
 
@@ -55,7 +56,7 @@ unset "${!PG@}" XDG_CONFIG_HOME
 ) >"$place/printed" 2>&1 || true
 
 grep -v '^> ' "$expected" >"$place/wanted"
-awk '
+awk -v doc="$doc" '
 	function glob(line,   out, i, part, n, parts) {
 		n = split(line, parts, "…")
 		out = "^"
@@ -74,7 +75,7 @@ awk '
 				while (j <= m && !(i == n || printed[j] ~ glob(wanted[i + 1])))
 					j++
 			} else if (j > m || printed[j] !~ glob(wanted[i])) {
-				print "README.md says: " wanted[i]
+				print doc " says: " wanted[i]
 				print "it prints:      " (j > m ? "nothing more" : printed[j])
 				exit 1
 			} else {
