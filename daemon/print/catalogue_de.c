@@ -310,6 +310,8 @@ static const struct word words[] = {
 	 "Rolle %zu, %s: %zu Streifen, maßstäblich"},
 	{"SHEET %zu of %zu: %s",
 	 "BOGEN %zu von %zu: %s"},
+	{"SUPERSEDED",
+	 "ERSETZT"},
 	{"SUPERSEDED by a newer plan: do not tear from this page",
 	 "ERSETZT durch einen neueren Plan: nicht nach dieser Seite reißen"},
 	{"SUPERSEDED: a newer plan exists. Do not tear from this sheet.",

@@ -61,6 +61,10 @@ static void draw_label(struct flow *f, struct box box,
 	room.y = name.y;
 	room.h = name.h;
 	draw_line(f, &room, &plain, paper->name ? paper->name : "");
+	if (f->sheet->input->superseded) {
+		draw_line(f, &room, &bold, _("SUPERSEDED"));
+		return;
+	}
 	draw_line(f, &room, &plain,
 	    f->sheet->input->number
 		? arena_printf(f->arena, _("plan %lld %s"),

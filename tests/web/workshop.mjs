@@ -183,6 +183,7 @@ async function tryWhole() {
 	}
 	const svg = await owner.get(`/v1/plans/${p.id}/sheet?form=svg&number=1`);
 	expect(svg.status === 200 && svg.text.includes("<svg") && Number(svg.headers["sheet-pages"]) > 0, "a page as SVG", svg.headers);
+	await tryForms(p.id);
 	const beyond = await owner.get(`/v1/plans/${p.id}/sheet?form=svg&number=999`);
 	expect(beyond.status === 404, "a page there is not", beyond);
 	const layout = (await owner.get(`/v1/plans/${p.id}/layout?paper=${cold}`)).json;
@@ -250,6 +251,51 @@ async function tryMoney(id, prices) {
 		"each code of the sheet is written on a row of the shelf", [printed, papers]);
 	expect((await owner.post(`/v1/workshops/${id}/reopen`, {})).status === 409, "paper that is torn stays torn");
 	expect((await owner.post(`/v1/workshops/${id}/torn`, {})).status === 409, "and is torn once");
+}
+
+/* What the studio says once, what is asked for this once, and whose name is printed how far. */
+async function tryForms(plan) {
+	const sheet = (query) => owner.get(`/v1/plans/${plan}/sheet?${query}`);
+	const german = await sheet("form=text&language=de");
+	expect(german.text.includes("REISSBLATT") && german.text.includes("Donnerstag, 1. Januar 2099"), "in German for this once", german.text.slice(0, 400));
+	const json = (await sheet("form=json")).json;
+	expect(json.language === "en" && json.rolls.length > 0 && json.measure.length > 0 && json.hands.length > 0, "as JSON", json);
+	const html = await sheet("form=html&language=de");
+	expect(html.headers["content-type"].startsWith("text/html") && html.text.startsWith("<!DOCTYPE html>") && html.text.includes('<html lang="de">')
+		&& !html.text.includes("<script") && !/(src|href)="http/.test(html.text), "as a page that needs nothing else", html.text.slice(0, 300));
+	for (const query of ["form=labels", "form=labels&page=letter&skip=29", "form=pdf&large=yes",
+			`form=labels&grid=${encodeURIComponent("a4; 2 x 7; 99.1 x 38.1 mm; 4.7 x 15.1 mm; 101.6 x 38.1 mm")}`]) {
+		const pdf = await sheet(query);
+		expect(pdf.status === 200 && pdf.headers["content-type"] === "application/pdf" && pdf.text.startsWith("%PDF"), query, pdf.status);
+	}
+	for (const [query, says] of [["form=png", "form"], ["language=xx", "language"], ["large=maybe", "large"], ["page=a3", "page"], ["colour=red", "colour"],
+			["form=labels&grid=3x7", "grid"], ["form=labels&skip=21", "skip"],
+			[`form=labels&grid=${encodeURIComponent("a4; 9 x 9; 63.5 x 38.1 mm; 0 x 0 mm; 66 x 38.1 mm")}`, "do not fit the page"]]) {
+		const refused = await sheet(query);
+		expect((refused.status === 422 || refused.status === 400) && refused.text.includes(says), `${query} is refused`, [refused.status, refused.text]);
+	}
+	const change = async (to) => {
+		const now = (await owner.get("/v1/studio")).json;
+		const changed = await owner.patch("/v1/studio", to, now.version);
+		return changed;
+	};
+	const guarded = (await owner.get(`/v1/members/${members[1].id}`)).json;
+	await owner.patch(`/v1/members/${members[1].id}`, { guardian: true }, guarded.version);
+	for (const [names, child, grown] of [["none", "Member1", "Member0"], ["adults", "Member1", "Member0 Surname"], ["all", "Member1 Surname", "Member0 Surname"]]) {
+		expect((await change({ full_names: names })).status === 200, `names of ${names} in full`);
+		const hands = (await sheet("form=json")).json.hands.map((h) => h.name);
+		expect(hands.includes(child) && hands.includes(grown), `${names}: a child's name is not printed in full unless the studio says so`, hands);
+	}
+	expect((await change({ names_on_sheets: false })).status === 200 && (await sheet("form=json")).json.hands.every((h) => h.name === null), "or no name at all");
+	for (const wrong of [{ language: "xx" }, { pull: "up" }, { sheet_page: "a3" }, { full_names: "some" }, { label_grid: "a4; 3 x 7" }])
+		expect((await change(wrong)).status === 422, `${JSON.stringify(wrong)} is refused`);
+	expect((await change({ language: "de", both_measures: true, pull: "far", rules: "nobody alone at the table", sheet_page: "letter",
+		label_grid: "letter; 2 x 5; 4 x 2 in; 1/8 x 1/2 in; 4 1/8 x 2 in" })).status === 200, "the studio has its own ways");
+	const own = (await sheet("form=text")).text;
+	expect(own.includes("REISSBLATT") && own.includes("nobody alone at the table") && own.includes("diesseits der Marken")
+		&& /= \d+,\d mm/.test(own), "and every sheet follows them", own.slice(0, 3000));
+	expect((await change({ language: "en", both_measures: false, pull: "near", rules: "", sheet_page: "a4", label_grid: "", full_names: "none",
+		names_on_sheets: true })).status === 200, "and back");
 }
 
 /* A plan is of its requests: changed ones make it old. */
