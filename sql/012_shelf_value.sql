@@ -113,15 +113,16 @@ CREATE TRIGGER stock_price_while_taken BEFORE UPDATE OF price_minor, kind, activ
 		IS DISTINCT FROM (NEW.price_minor, NEW.kind, NEW.active))
 	EXECUTE FUNCTION stock_price_while_taken_check();
 
+-- A balance is of one currency: what is booked, and what lies on the shelf, keeps its own.
 CREATE FUNCTION studio_currency_check() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
-	IF EXISTS (SELECT 1 FROM tearshare.stock WHERE studio_id = NEW.studio_id AND value_minor <> 0) THEN
-		RAISE EXCEPTION USING ERRCODE = 'check_violation', CONSTRAINT = 'studio_currency_of_shelf',
-			MESSAGE = format('what lies on the shelf has a value in %s', OLD.currency);
+	IF EXISTS (SELECT 1 FROM tearshare.ledger_entry WHERE studio_id = NEW.studio_id) THEN
+		RAISE EXCEPTION USING ERRCODE = 'check_violation', CONSTRAINT = 'studio_currency_of_books',
+			MESSAGE = format('the books of the studio are kept in %s', OLD.currency);
 	END IF;
 	RETURN NEW;
 END $$;
-CREATE TRIGGER studio_currency_of_shelf BEFORE UPDATE OF currency ON studio
+CREATE TRIGGER studio_currency_of_books BEFORE UPDATE OF currency ON studio
 	FOR EACH ROW WHEN (OLD.currency <> NEW.currency) EXECUTE FUNCTION studio_currency_check();
 
 -- ---- do the books agree with what lies on the shelf ----
