@@ -22,6 +22,8 @@ struct dive {
 	int64_t *there; /* of each stock, UNLIMITED or how many are left */
 	double *x;      /* of each LP column, what is still to be used of it */
 	size_t n_x;
+	int64_t *uses; /* of each LP column in the roll laid last */
+	bool priced;   /* that roll has strips the LP does not use */
 	int bias;
 };
 
@@ -112,7 +114,7 @@ static const struct pattern *choose_strip(
 		if (c->pattern->height > height ||
 		    !still_wanted(c, d->draft->left))
 			continue;
-		score = (d->x[j] > 1 ? 1 : d->x[j]) * stir(d->bias + 1000, j);
+		score = d->x[j] * stir(d->bias + 1000, j);
 		score *= c->pattern->height == height ? 1 : 0.2;
 		if (score > best_score) {
 			best_score = score;
@@ -122,6 +124,7 @@ static const struct pattern *choose_strip(
 	if (best == SIZE_MAX)
 		return NULL;
 	d->x[best] -= 1;
+	d->uses[best]++;
 	return s->pools[frame].list[s->known[best].i].pattern;
 }
 
@@ -166,6 +169,8 @@ static bool lay_roll(struct dive *d, const struct filling *f)
 	struct slot *slots = xcalloc(f->n_slots + 1, sizeof(*slots));
 	length *at = xcalloc(bin->n_runs + 1, sizeof(*at));
 
+	memset(d->uses, 0, d->n_x * sizeof(*d->uses));
+	d->priced = false;
 	memcpy(slots, f->slots, f->n_slots * sizeof(*slots));
 	qsort(slots, f->n_slots, sizeof(*slots), compare_slots);
 	for (size_t r = 0; r < bin->n_runs; r++)
@@ -175,10 +180,12 @@ static bool lay_roll(struct dive *d, const struct filling *f)
 			const struct pattern *p =
 			    choose_strip(d, bin->frame, slots[k].height);
 
-			if (p != NULL)
+			if (p != NULL) {
 				p = pattern_copy(d->draft->arena, p);
-			else
+			} else {
 				p = price_strip(d, bin->frame, slots[k].height);
+				d->priced = true;
+			}
 			if (p == NULL)
 				break;
 			draft_lay(
@@ -191,6 +198,17 @@ static bool lay_roll(struct dive *d, const struct filling *f)
 		return true;
 	draft_drop_last(d->draft);
 	return false;
+}
+
+/* How many more rolls just like the last one the LP has strips for. */
+static double strips_for(const struct dive *d)
+{
+	double most = d->priced ? 0 : 1e9;
+
+	for (size_t j = 0; j < d->n_x; j++)
+		if (d->uses[j] > 0 && d->x[j] / (double)d->uses[j] < most)
+			most = d->x[j] / (double)d->uses[j];
+	return most;
 }
 
 /* Is a further roll just like the last one wanted? */
@@ -240,6 +258,7 @@ static void read_x(struct dive *d)
 {
 	d->n_x = d->s->n_known;
 	d->x = xrealloc(d->x, d->n_x + 1, sizeof(*d->x));
+	d->uses = xrealloc(d->uses, d->n_x + 1, sizeof(*d->uses));
 	memcpy(d->x, lp_columns(d->s->lp), d->n_x * sizeof(*d->x));
 }
 
@@ -265,6 +284,8 @@ static bool next_rolls(struct dive *d)
 	if (!lay_roll(d, f))
 		return false;
 	use_stock(d, bin);
+	if (times > strips_for(d) + 1)
+		times = strips_for(d) + 1;
 	for (; times >= 2 && again(d); times--) {
 		lay_again(d);
 		use_stock(d, bin);
@@ -293,6 +314,7 @@ void sheets_dive(struct sheets *s, int bias)
 		sheets_offer(s, d.draft);
 	maker_offer(s->mk, d.draft);
 	free(d.x);
+	free(d.uses);
 	free(d.there);
 	free(all);
 	free(need);
