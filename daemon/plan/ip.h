@@ -33,8 +33,10 @@ struct ip {
 	const int64_t *firsts;
 	size_t n_firsts;
 	int64_t divisor; /* every cost is a multiple of it */
-	int64_t work;    /* steps to spend at most; 0: no limit */
-	bool cuts;       /* rows of counts >= 0: cuts may be added (cuts.h) */
+	const int64_t
+	    *slack;   /* NULL, or: columns likely to be used have little */
+	int64_t work; /* steps to spend at most; 0: no limit */
+	bool cuts;    /* rows of counts >= 0: cuts may be added (cuts.h) */
 };
 
 enum ip_answer {

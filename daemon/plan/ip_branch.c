@@ -15,9 +15,8 @@
 
 #define GROUP_WEIGHT 1.5
 #define PAIR_WEIGHT 0.9
-#define CHOICES 10
-#define TRIES 2 /* of a side, before its past is trusted */
-#define SETS_MOST 80
+#define CHOICES 6
+#define TRIES 1 /* of a side, before its past is trusted */
 
 struct choice {
 	struct set set;
@@ -205,8 +204,9 @@ bool branch_choose(struct tree *t, wide bound, struct branch *b)
 	for (size_t j = 0; j < t->ip->n_columns; j++)
 		if (t->x[j] > 1e-9)
 			s.column[s.n++] = j;
-	weigh_groups(&s);
-	if (t->ip->cuts) {
+	if (!t->diving)
+		weigh_groups(&s);
+	if (t->ip->cuts && !t->diving) {
 		weigh_rows(&s);
 		weigh_pairs(&s);
 	}

@@ -46,6 +46,7 @@ struct tree {
 	int64_t *best;
 	bool found;
 	int nodes;
+	bool diving;   /* for answers, on single columns */
 	int64_t until; /* steps of the budget */
 	bool complete; /* nothing was left out */
 	double *x;

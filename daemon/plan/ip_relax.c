@@ -20,7 +20,7 @@
 
 #define SCALE_MOST ((int64_t)1 << 24)
 #define PIVOTS_MOST 3000
-#define PIVOTS_TRIED 40
+#define PIVOTS_TRIED 15
 #define Y_MOST ((int64_t)1 << 46) /* y * count stays far below 2^63 */
 
 /* No multiplier is larger. */

@@ -23,7 +23,7 @@
 #define DIVES 4
 #define TURNS 40   /* of mending, while it helps */
 #define CLOSE 2000 /* a gap of one part in so many is small */
-#define CLOSING_WORK 1000000000
+#define CLOSING_WORK 800000000
 #define REBUILT_FIRST 1500 /* idle rounds of rebuilding, three stages */
 #define REBUILT 5000
 
@@ -100,11 +100,11 @@ static void dive(struct lengths *l, int from, int to, struct picks *best)
 	}
 }
 
-static void mend(
-    struct lengths *l, struct picks *best, int64_t scale, const int64_t price[])
+static void mend(struct lengths *l, struct picks *best, int64_t scale,
+    const int64_t price[], int times)
 {
-	for (int i = 0; i < 4 && !l->mk->budget.stopped && !maker_done(l->mk);
-	     i++) {
+	for (int i = 0;
+	     i < times && !l->mk->budget.stopped && !maker_done(l->mk); i++) {
 		if (!mend_picks(l->ma, best, price, scale,
 			l->mk->bounds.strip_length, TURNS))
 			return;
@@ -160,12 +160,15 @@ static void run(struct lengths *l, bool bound_too)
 	memcpy(price, l->ma->price, m->n_sizes * sizeof(*price));
 	dive(l, 0, 1, &best);
 	if (may_close(l, bound_too))
-		closing_run(mk, l->ma, l->w, l->need, CLOSING_WORK);
+		closing_run(mk, l->ma, l->w, l->need, CLOSING_WORK / 8);
 	if (!is_close(mk)) {
 		dive(l, 1, DIVES, &best);
 		if (best.n > 0 && bound_too)
-			mend(l, &best, l->ma->scale, price);
+			mend(l, &best, l->ma->scale, price,
+			    may_close(l, bound_too) ? 1 : 4);
 	}
+	if (may_close(l, bound_too))
+		closing_run(mk, l->ma, l->w, l->need, CLOSING_WORK);
 	picks_free(&best);
 	free(price);
 	master_delete(l->ma);

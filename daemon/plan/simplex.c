@@ -40,7 +40,8 @@ struct simplex {
 	struct column *column;
 	size_t n_columns, cap_columns;
 	size_t m, cap_rows;
-	double *cost; /* of columns, over top */
+	size_t n_entries; /* of the matrix */
+	double *cost;     /* of columns, over top */
 	double top;
 	double *low, *high;         /* of columns */
 	double *row_low, *row_high; /* of rows */
@@ -160,6 +161,7 @@ void simplex_add_column(struct simplex *s, double cost, double low, double high,
 	s->column[j] = (struct column){0};
 	for (size_t k = 0; k < n; k++)
 		add_entry(&s->column[j], entries[k].at, entries[k].value);
+	s->n_entries += n;
 	s->cost[j] = cost;
 	s->top = cost > s->top ? cost : s->top;
 	s->low[j] = low;
@@ -199,6 +201,7 @@ void simplex_add_row(struct simplex *s, double low, double high,
 		grow_rows(s);
 	for (size_t k = 0; k < n; k++)
 		add_entry(&s->column[entries[k].at], r, entries[k].value);
+	s->n_entries += n;
 	extend_inverse(s, entries, n);
 	s->row_low[r] = low;
 	s->row_high[r] = high;
@@ -268,7 +271,7 @@ static void pivot_inverse(struct simplex *s, size_t r, const double *enter)
 	for (size_t i = 0; i < m; i++) {
 		double f = enter[i], *row = &s->inverse[i * w];
 
-		if (i == r || f == 0)
+		if (i == r || fabs(f) < 1e-13)
 			continue;
 		for (size_t k = 0; k < m; k++)
 			row[k] -= f * pivot[k];
@@ -566,7 +569,7 @@ static void start(struct simplex *s, int64_t *steps)
 	}
 	price_all(s);
 	place_basis(s);
-	*steps += (int64_t)(s->n_columns * 4 + s->m * s->m / 2);
+	*steps += (int64_t)(s->n_columns + s->n_entries + s->m * s->m / 2);
 }
 
 enum simplex_end simplex_solve(
@@ -586,7 +589,8 @@ enum simplex_end simplex_solve(
 			continue;
 		}
 		end = pivot(s, r, cutoff);
-		*steps += (int64_t)(s->n_columns * 4 + s->m * s->m / 2);
+		*steps +=
+		    (int64_t)(s->n_columns + s->n_entries + s->m * s->m / 2);
 		if (end == SIMPLEX_ABOVE)
 			return SIMPLEX_ABOVE;
 		if (end == SIMPLEX_DONE) {
