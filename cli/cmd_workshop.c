@@ -33,8 +33,7 @@ static bool add_terms(struct call *call, json_t *body, struct err *err)
 	       body_add_number(call, body, "days", "days", err) &&
 	       body_add_day(call, body, "flat", "flat_on", err) &&
 	       body_add_number(call, body, "stages", "stages", err) &&
-	       body_add_sharing(call, body, err) &&
-	       add_papers(call, body, err);
+	       body_add_sharing(call, body, err) && add_papers(call, body, err);
 }
 
 bool cmd_workshop_list(struct call *call, struct err *err)
