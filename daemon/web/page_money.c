@@ -7,6 +7,8 @@
  */
 #include "pages.h"
 
+#include <string.h>
+
 #include "act_money.h"
 #include "field.h"
 #include "form.h"
@@ -29,12 +31,10 @@ static bool may_book(const struct call *call)
 
 const char *money_major(struct call *call, money m)
 {
-	const char *text = say_money(call, m);
-	int len = 0;
+	char text[MONEY_TEXT_MAX];
 
-	while (text[len] && text[len] != ' ')
-		len++;
-	return call_printf(call, "%.*s", len, text);
+	money_print(text, m, call->caller.studio.currency);
+	return call_printf(call, "%.*s", (int)strcspn(text, " "), text);
 }
 
 /* ---- who owes what ---- */

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "act_people.h"
+#include "figures.h"
 #include "zone.h"
 
 const char *say_length(struct call *call, length l)
@@ -41,27 +42,13 @@ const char *say_area(struct call *call, area a)
 	    (int)(hundredths % 100), inches ? "sq in" : "dm\u00b2");
 }
 
-const char *say_exact_share(struct call *call, money cost, area used, area all)
-{
-	int decimals = currency_exponent(call->caller.studio.currency);
-	wide whole = all > 0 ? (wide)cost * used / all : 0;
-	wide rest = all > 0 ? (wide)cost * used % all : 0;
-	int64_t parts =
-	    (int64_t)(whole * 10000 + rest * 10000 / (all > 0 ? all : 1));
-	int64_t power = 1;
-
-	decimals = decimals < 0 ? 4 : decimals + 4;
-	for (int i = 0; i < decimals; i++)
-		power *= 10;
-	return call_printf(call, "%lld.%0*lld", (long long)(parts / power),
-	    decimals, (long long)(parts % power));
-}
-
 const char *say_money(struct call *call, money m)
 {
-	char text[MONEY_TEXT_MAX];
+	const struct studio *s = &call->caller.studio;
+	char text[FIGURES_MAX];
+
 	return call_printf(
-	    call, "%s", money_print(text, m, call->caller.studio.currency));
+	    call, "%s", figures_money(text, m, s->currency, s->locale));
 }
 
 const char *say_count(

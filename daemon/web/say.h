@@ -15,9 +15,7 @@ const char *say_length(struct call *call, length l);
 const char *say_size(struct call *call, length across, length along);
 /* "1187.50 sq in", "76.61 dm2": two decimals, for showing. */
 const char *say_area(struct call *call, area a);
-/* cost x used / all with four decimals more than the currency has, cut off: "14.367083". */
-const char *say_exact_share(struct call *call, money cost, area used, area all);
-/* In the studio's currency: "162.00 USD". */
+/* In the studio's currency and its way of writing: "1,162.00 USD", "1.162,00 EUR". */
 const char *say_money(struct call *call, money m);
 /* "1 sheet", "10 sheets": one and many are whole words. */
 const char *say_count(

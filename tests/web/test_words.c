@@ -67,26 +67,35 @@ Test(words, instants_are_told_in_the_studio_s_time)
 	    "Fri 27 November 2026, 22:00 UTC");
 }
 
-Test(words, exact_shares_have_four_decimals_more_than_the_currency)
+/* Decimals by ISO 4217, groups and points by the studio's locale, up to the last amount. */
+Test(words, amounts_are_written_as_the_studio_writes_them)
 {
 	static const struct {
-		const char *currency;
-		money cost;
-		area used, all;
+		const char *currency, *locale;
+		money m;
 		const char *text;
 	} rows[] = {
-	    {"USD", 100, 1, 3, "0.333333"},
-	    {"USD", 19200, 5, 67, "14.328358"},
-	    {"JPY", 100, 1, 3, "33.3333"},
-	    {"KWD", 1000, 2, 3, "0.6666666"},
-	    {"USD", 19200, 1, 1, "192.000000"},
-	    {"USD", 19200, 0, 7, "0.000000"},
+	    {"USD", "en", 16200, "162.00 USD"},
+	    {"USD", "en", 123456789, "1,234,567.89 USD"},
+	    {"EUR", "de", 123456789, "1.234.567,89 EUR"},
+	    {"EUR", "de", -5, "-0,05 EUR"},
+	    {"JPY", "ja", 1234567, "1,234,567 JPY"},
+	    {"JPY", "de", 1234567, "1.234.567 JPY"},
+	    {"KWD", "en", 1234567, "1,234.567 KWD"},
+	    {"BHD", "de", 1, "0,001 BHD"},
+	    {"INR", "en-IN", 1234567890, "1,23,45,678.90 INR"},
+	    {"CHF", "de-CH", 123456789, "1'234'567.89 CHF"},
+	    {"USD", "en", INT64_C(1000000000000000),
+		"10,000,000,000,000.00 USD"},
+	    {"USD", "en", INT64_MAX, "92,233,720,368,547,758.07 USD"},
+	    {"USD", "en", INT64_MIN, "-92,233,720,368,547,758.08 USD"},
+	    {"KWD", "de", INT64_MIN, "-9.223.372.036.854.775,808 KWD"},
+	    {"JPY", "en", INT64_MIN, "-9,223,372,036,854,775,808 JPY"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		studio_in(rows[i].currency, MEASURE_INCH);
-		cr_expect_str_eq(say_exact_share(&call, rows[i].cost,
-				     rows[i].used, rows[i].all),
-		    rows[i].text);
+		call.caller.studio.locale = rows[i].locale;
+		cr_expect_str_eq(say_money(&call, rows[i].m), rows[i].text);
 	}
 }
 
