@@ -42,7 +42,7 @@ static void expected(const char *s, char out[static 80])
 	bool start = *s != '\0' && (strchr("=+-@\t\r\n", *s) != NULL ||
 				       strncmp(s, "\xEF\xBC\x9D", 3) == 0);
 
-	snprintf(out, 80, "%s%s", start ? "'" : "", s);
+	snprintf(out, 80, "%s%.70s", start ? "'" : "", s);
 }
 
 static struct csv *reopened(const struct text *t)

@@ -290,12 +290,15 @@ export async function share(page) {
   assert.equal(await page.getByRole('button', { name: 'Ask for these sheets' }).count(), 0);
   await follow(page, 'Your share');
   await see(page, '201.17 USD');
-  const line = (await page.locator('ul.number li').first().textContent()).replace(/\s+/g, ' ');
-  const parts = line.match(/([\d.]+) USD × ([\d.]+) sq in ÷ ([\d.]+) sq in = ([\d.]+), ([\d.]+) USD/);
+  const row = page.locator('tbody tr').filter({ hasText: 'Your part:' }).first();
+  const line = (await row.textContent()).replace(/\s+/g, ' ');
+  const parts = line.match(/Your part: ([\d.,]+) USD x ~?([\d.,]+) sq in \/ ~?([\d.,]+) sq in = ([\d,]+\.\d+)/);
   assert.ok(parts, line);
-  const exact = (Number(parts[1]) * Number(parts[2])) / Number(parts[3]);
-  assert.ok(Math.abs(exact - Number(parts[4])) < 0.001, `${exact} is not ${parts[4]}`);
-  assert.ok(Math.abs(exact - Number(parts[5])) < 0.01, `${exact} is not near ${parts[5]}`);
+  const [cost, own, all, told] = parts.slice(1).map((figure) => Number(figure.replaceAll(',', '')));
+  const paid = Number((await row.locator('td').last().textContent()).replace(/[^\d.]/g, ''));
+  const exact = (cost * own) / all;
+  assert.ok(Math.abs(exact - told) < 0.001, `${exact} is not ${told}`);
+  assert.ok(Math.abs(exact - paid) < 0.01, `${exact} is not near ${paid}`);
   await looker.look(page, 'share');
 }
 
