@@ -34,7 +34,6 @@ call_fn api_invoices, api_invoice_add, api_invoice, api_invoice_replace,
 /* api_money.c */
 call_fn api_shares, api_settlements, api_settlement_add, api_payments,
     api_payment_add, api_booking_add;
-call_fn api_payment_reverse, api_statement, api_reminders,
-    api_reconciliation;
+call_fn api_payment_reverse, api_statement, api_reminders, api_reconciliation;
 
 #endif

@@ -150,8 +150,8 @@ void call_answer_redirect(struct call *call, const char *path)
 
 /* ---- a refusal ---- */
 
-static void set_error(struct call *call, enum err_kind kind, const char *hint,
-    const char *fmt, va_list ap)
+static void PRINTF_LIKE(4, 0) set_error(struct call *call, enum err_kind kind,
+    const char *hint, const char *fmt, va_list ap)
 {
 	err_vset(&call->err, kind, fmt, ap);
 	if (hint != NULL)

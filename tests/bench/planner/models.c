@@ -181,8 +181,8 @@ static void write_width_flow(const struct cells *c, const struct kinds *k,
 		for (int i = 0; i < k->n && can[at]; i++)
 			if (k->h[i] <= k->heights[g] && at >= k->w[i] &&
 			    can[at - k->w[i]]) {
-				fprintf(
-				    f, any ? "" : " f%d_%" PRId64 ":", g, at);
+				if (!any)
+					fprintf(f, " f%d_%" PRId64 ":", g, at);
 				fprintf(f, " + x%d_%d_%" PRId64, g, i,
 				    at - k->w[i]);
 				any = true;
@@ -191,7 +191,8 @@ static void write_width_flow(const struct cells *c, const struct kinds *k,
 			if (k->h[i] <= k->heights[g] &&
 			    at + k->w[i] <= c->width)
 				fprintf(f, " - x%d_%d_%" PRId64, g, i, at);
-		fprintf(f, any ? " >= 0\n" : "");
+		if (any)
+			fprintf(f, " >= 0\n");
 	}
 }
 
@@ -208,7 +209,8 @@ static void write_length_flow(
 
 		for (int g = 0; g < k->n_heights && can[at]; g++)
 			if (at >= k->heights[g] && can[at - k->heights[g]]) {
-				fprintf(f, any ? "" : " l%" PRId64 ":", at);
+				if (!any)
+					fprintf(f, " l%" PRId64 ":", at);
 				fprintf(f, " + r%d_%" PRId64, g,
 				    at - k->heights[g]);
 				any = true;
@@ -216,7 +218,8 @@ static void write_length_flow(
 		for (int g = 0; g < k->n_heights && any; g++)
 			if (at + k->heights[g] <= c->length)
 				fprintf(f, " - r%d_%" PRId64, g, at);
-		fprintf(f, any ? " >= 0\n" : "");
+		if (any)
+			fprintf(f, " >= 0\n");
 	}
 	for (int g = 0; g < k->n_heights; g++) {
 		fprintf(f, " made%d:", g);
