@@ -120,8 +120,8 @@ Test(sheet, a_superseded_sheet_says_so_on_every_page, .fini = print_shutdown)
 static const char *const names[] = {"Élodie Åström", "Ελένη", "Фёдор", "محمد",
     "נועה", "सुनीता", "สมชาย", "李小龙", "さくら", "김민준",
     "👩\u200d👩\u200d👧\u200d👦 Ana",
-    "A name that goes on and on, through first and second and third names, to "
-    "the end of the line",
+    ("A name that goes on and on, through first and second and third names, "
+     "to the end of the line"),
     "<b>&\"'</b>]]>", "\u0301x", " ", "=1+1"};
 #define N_NAMES (sizeof(names) / sizeof(names[0]))
 

@@ -244,8 +244,8 @@ static void what_cannot_be_planned_fails_once_with_its_reason(struct desk *desk)
 	until(desk, job, "state", "failed");
 	job_is(desk, job, "faults", "0");
 	job_is(desk, job, "reason",
-	    MEMORY ? "memory refused, core none, files closed, key unseen"
-		   : "memory given, core none, files closed, key unseen");
+	    MEMORY > 0 ? "memory refused, core none, files closed, key unseen"
+		       : "memory given, core none, files closed, key unseen");
 	end_work(desk, work);
 }
 
