@@ -100,6 +100,9 @@ struct statement { /* of call->member in one workshop */
 };
 typedef void act_statement_fn(
     struct call *call, const struct statement *statement);
+/* ?workshop=ID, and no parts of a query but those named.  False: the call has ended. */
+bool act_statement_query(struct call *call, const char *const parts[],
+    int64_t *workshop_id) MUST_USE;
 void act_statement(
     struct call *call, int64_t workshop_id, act_statement_fn *done);
 /* In call->workshop, also of whoever takes no part. */

@@ -144,6 +144,18 @@ static void on_workshop(
 	    d);
 }
 
+bool act_statement_query(
+    struct call *call, const char *const parts[], int64_t *workshop_id)
+{
+	*workshop_id =
+	    call_query_number(call, "workshop", 1, INT64_MAX / 16, 0);
+	call_query_only(call, parts);
+	if (*workshop_id == 0 && call->n_faults == 0)
+		call_fault(call, "?workshop", "Name it: ?workshop=ID.",
+		    "the workshop is missing");
+	return !call_is_faulty(call);
+}
+
 void act_own_statement(struct call *call, act_statement_fn *done)
 {
 	struct stating *d = stating_new(call);

@@ -225,15 +225,11 @@ static void on_statement(struct call *call, const struct statement *s)
 
 void api_statement(struct call *call)
 {
-	int64_t workshop_id =
-	    call_query_number(call, "workshop", 1, INT64_MAX / 16, 0);
+	static const char *const parts[] = {"workshop", "form", NULL};
+	int64_t workshop_id;
 
 	ask_new(call);
-	call_query_only(call, (const char *const[]){"workshop", "form", NULL});
-	if (workshop_id == 0 && call->n_faults == 0)
-		call_fault(call, "?workshop", "Name it: ?workshop=ID.",
-		    "the workshop is missing");
-	if (!call_is_faulty(call))
+	if (act_statement_query(call, parts, &workshop_id))
 		act_statement(call, workshop_id, on_statement);
 }
 

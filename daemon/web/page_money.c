@@ -53,6 +53,23 @@ static void write_shares_head(struct html *h)
 	html_close(h, "thead");
 }
 
+/* With the way to the statement, for those who may see it. */
+static void write_name(
+    struct call *call, struct html *h, const struct share_row *row)
+{
+	bool linked = call_has_role(call, ROLE_TREASURER | ROLE_OWNER);
+
+	if (linked)
+		html_open(h, "a", "href",
+		    call_printf(call, "/members/%lld/statement?workshop=%lld",
+			(long long)row->member_id,
+			(long long)call->workshop.workshop_id),
+		    NULL);
+	html_name(h, row->member_name);
+	if (linked)
+		html_close(h, "a");
+}
+
 static void write_share(
     struct call *call, struct html *h, const struct share_row *row)
 {
@@ -60,7 +77,7 @@ static void write_share(
 
 	html_open(h, "tr", NULL);
 	html_open(h, "th", "scope", "row", NULL);
-	html_name(h, row->member_name);
+	write_name(call, h, row);
 	html_close(h, "th");
 	frame_number(h, call_printf(call, "%lld", (long long)row->sheets));
 	frame_number(h, say_money(call, row->share_minor));

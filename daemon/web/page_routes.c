@@ -83,7 +83,8 @@ const struct route page_routes[] = {
 
 	{ HTTP_GET, "/reminders", T | O, 0, OBJECT_NONE, SHOWS, page_reminders },
 	{ HTTP_GET, "/reminders/file", T | O, 0, OBJECT_NONE, SHOWS, api_reminders },
-	{ HTTP_GET, "/members/{id}/statement/file", T | O, S | I, OBJECT_MEMBER, SHOWS, api_statement },
+	{ HTTP_GET, "/members/{id}/statement", T | O, S | I, OBJECT_MEMBER, SHOWS | ROUTE_PAYER, page_statement },
+	{ HTTP_GET, "/members/{id}/statement/file", T | O, S | I, OBJECT_MEMBER, SHOWS | ROUTE_PAYER, api_statement },
 	{ HTTP_GET, "/workshops/{id}/account", T | O, 0, OBJECT_WORKSHOP, SHOWS, page_account },
 	{ HTTP_GET, "/workshops/{id}/account/file", T | O, 0, OBJECT_WORKSHOP, SHOWS, api_account },
 	{ HTTP_GET, "/workshops/{id}/money", I | T | O, 0, OBJECT_WORKSHOP, SHOWS, page_money },

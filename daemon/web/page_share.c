@@ -10,12 +10,13 @@
 static void on_statement(struct call *call, const struct statement *s)
 {
 	struct folio *folio = papers_statement(call, s, true);
+	bool own = call->member.member_id == call->caller.member_id;
 	struct html h;
 
 	frame_begin(call, &h,
-	    &(struct frame){.title = "Your share",
+	    &(struct frame){.title = own ? "Your share" : "Statement",
 		.workshop = &call->workshop,
-		.tab = "/share"});
+		.tab = own ? "/share" : "/money"});
 	folio_write(&h, folio);
 	html_open(&h, "div", "class", "buttons", NULL);
 	frame_button(&h,
@@ -41,6 +42,16 @@ void page_share(struct call *call)
 	    .member_id = call->caller.member_id,
 	    .name = call->caller.name};
 	act_own_statement(call, on_statement);
+}
+
+/* The same of another member, for the treasurer and for whoever pays for them. */
+void page_statement(struct call *call)
+{
+	static const char *const parts[] = {"workshop", NULL};
+	int64_t workshop_id;
+
+	if (act_statement_query(call, parts, &workshop_id))
+		act_statement(call, workshop_id, on_statement);
 }
 
 /* ---- the treasurer's ---- */

@@ -22,7 +22,7 @@ call_fn page_workshop, page_ask_post, page_look_post;
 call_fn page_request, page_request_post, page_request_estimate_post,
     page_request_look_post, page_withdraw, page_withdraw_post;
 /* page_share.c */
-call_fn page_account, page_reminders, page_share;
+call_fn page_account, page_reminders, page_share, page_statement;
 /* page_workshop.c: making, closing, reopening */
 call_fn page_workshop_new, page_workshop_new_post, page_workshop_edit,
     page_workshop_edit_post;

@@ -54,6 +54,7 @@ const pages = [
 	["GET", "/plans/{id}/sheet/file", "plan", "", "all", "all", "all"],
 	["GET", "/reminders", null, "", "", "all", "all"],
 	["GET", "/reminders/file", null, "", "", "all", "all"],
+	["GET", "/members/{id}/statement", "member", "own", "own", "all", "all"],
 	["GET", "/members/{id}/statement/file", "member", "own", "own", "all", "all"],
 	["GET", "/workshops/{id}/account", "workshop", "", "", "all", "all"],
 	["GET", "/workshops/{id}/account/file", "workshop", "", "", "all", "all"],
