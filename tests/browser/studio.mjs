@@ -281,6 +281,16 @@ export async function books(page) {
   await fill(page, 'Why', 'a stained sheet');
   await press(page, 'Book it');
   await said(page, /booked/);
+  await follow(page, 'Money');
+  await page.getByRole('link', { name: /^Anemone/ }).first().click();
+  await see(page, '201.17 USD');
+  await looker.look(page, 'statement');
+  await follow(page, 'Money');
+  await follow(page, 'The account');
+  await looker.look(page, 'account');
+  await follow(page, 'Money');
+  await follow(page, 'Who still owes');
+  await looker.look(page, 'reminders');
 }
 
 export async function share(page) {
