@@ -67,13 +67,17 @@ static void tell_hints(
 	char amount[MONEY_TEXT_MAX];
 
 	json_array_foreach(json_object_get(item, "hints"), i, hint)
-	    fprintf(call->pen.out,
-		"Request %lld as %.40s x %.40s: %lld lie beside each other, "
-		"about %s less each.\n",
-		(long long)reach_int(hint, "request_id"),
-		reach_text(hint, "across/text"), reach_text(hint, "along/text"),
-		(long long)reach_int(hint, "fits"),
-		money_print(amount, reach_int(hint, "each_minor"), currency));
+	{
+		fprintf(call->pen.out,
+		    "Request %lld as %.40s x %.40s: %lld lie beside each "
+		    "other, about %s less each.\n",
+		    (long long)reach_int(hint, "request_id"),
+		    reach_text(hint, "across/text"),
+		    reach_text(hint, "along/text"),
+		    (long long)reach_int(hint, "fits"),
+		    money_print(
+			amount, reach_int(hint, "each_minor"), currency));
+	}
 }
 
 static void tell_compared(

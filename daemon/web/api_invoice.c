@@ -90,8 +90,11 @@ static const struct invoice_line_row *read_invoice(
 		json_in_name(
 		    &in, "reason", NEEDED, TEXT_MAX_SIGNS, &out->reason);
 	if (json_in_list(&in, "lines", NEEDED, LINES_MAX, &list))
-		json_array_foreach(list, i, value) read_line(
-		    call, value, call_printf(call, "/lines/%zu", i), &lines[i]);
+		json_array_foreach(list, i, value)
+		{
+			read_line(call, value,
+			    call_printf(call, "/lines/%zu", i), &lines[i]);
+		}
 	out->n_lines = (int64_t)i;
 	return lines;
 }

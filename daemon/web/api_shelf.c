@@ -88,10 +88,14 @@ static void read_compare(struct json_in *in, const char **out)
 
 	if (json_object_get(in->object, "compare") != NULL &&
 	    json_in_list(in, "compare", MAY_LACK, COMPARE_MAX, &given)) {
-		json_array_foreach(given, i, entry) json_array_append_new(
-		    list, read_compared(in->call, entry,
-			      call_printf(in->call, "%s/%zu",
-				  json_in_pointer(in, "compare"), i)));
+		json_array_foreach(given, i, entry)
+		{
+			const char *at = call_printf(in->call, "%s/%zu",
+			    json_in_pointer(in, "compare"), i);
+
+			json_array_append_new(
+			    list, read_compared(in->call, entry, at));
+		}
 		text = json_dumps(list, JSON_COMPACT);
 		*out = arena_strdup(in->call->arena, text ? text : "[]");
 		free(text);
