@@ -19,7 +19,11 @@ for (const line of lines) {
 	const parts = format.formatToParts(BigInt(plain.split('.')[0]));
 	const point = new Intl.NumberFormat(locale, { numberingSystem: 'latn' }).formatToParts(0.5).find((p) => p.type === 'decimal').value;
 	const whole = parts.filter((p) => p.type === 'integer' || p.type === 'group').map((p) => p.value).join('');
+	// whether four digits are grouped already, CLDR has told differently from version to version
+	const plainly = (text) => text.replaceAll('’', "'");
+	const group = plainly(format.formatToParts(1234567n).find((p) => p.type === 'group').value);
+	const told = (text) => (/^\d{4}(\.|$)/.test(plain) ? plainly(text).replace(group, '') : plainly(text));
 	const wanted = whole + (decimals ? point + plain.split('.')[1] : '');
-	assert.equal(ours.replaceAll('’', "'"), wanted.replaceAll('’', "'"), `${locale} ${plain}`);
+	assert.equal(told(ours), told(wanted), `${locale} ${plain}`);
 }
 console.log(`${lines.length} figures agree with ICU ${process.versions.icu}`);
