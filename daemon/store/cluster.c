@@ -106,8 +106,10 @@ static bool can_walk_to(const struct cluster *c, const char *folder)
 
 /* ---- children ---- */
 
-/* What a child of ours must not inherit or obey: our files, terminal, folder, language. */
-static bool child_prepare(const struct cluster *c, const char *log)
+/* What a child of ours must not inherit or obey: our files, terminal, folder, language.  parent
+ * is from before the fork: it may be gone before the child's first step. */
+static bool child_prepare(
+    const struct cluster *c, const char *log, pid_t parent)
 {
 	setsid();
 	int folder = c->by_fd ? open(c->data, O_RDONLY | O_DIRECTORY) : -1;
@@ -124,7 +126,6 @@ static bool child_prepare(const struct cluster *c, const char *log)
 	if (folder >= 0 && folder != FOLDER_FD)
 		dup2(folder, FOLDER_FD);
 	close_range(folder >= 0 ? FOLDER_FD + 1 : 3, ~0U, 0);
-	pid_t parent = getppid();
 	if (!drop_root(c))
 		return false;
 	prctl(PR_SET_PDEATHSIG, SIGINT);
@@ -160,9 +161,9 @@ static pid_t spawn(const struct cluster *c, const char *program, char **args,
 	char *log = folder_join(c->data, "postgres.log");
 	char *path = folder_join(c->bin, program);
 	fflush(NULL);
-	pid_t pid = fork();
+	pid_t self = getpid(), pid = fork();
 	if (pid == 0) {
-		bool ready = child_prepare(c, log);
+		bool ready = child_prepare(c, log, self);
 		/* The wait comes before every end of the child, or a folder that is gone would be
 		 * tried again without a pause. */
 		if (wait_ms > 0)
