@@ -11,8 +11,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
+#include "clock.h"
 #include "draw.h"
 #include "fill.h"
 #include "inspect.h"
@@ -31,23 +31,6 @@ struct sums {
 	int64_t rolls, first_rolls, best_rolls;
 	length len, first_len, best_len;
 };
-
-static double cpu(void)
-{
-	struct timespec t;
-
-	clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-	return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
-}
-
-static bool in_time(void *ctx, const struct totals *best,
-    const struct bounds *bounds, int64_t steps)
-{
-	(void)best;
-	(void)bounds;
-	(void)steps;
-	return cpu() < *(double *)ctx;
-}
 
 /* One simple plan, as a pair of scissors would make it. */
 static struct totals simple(const struct problem *p, enum fill_row row)

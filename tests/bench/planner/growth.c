@@ -12,8 +12,8 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
+#include "clock.h"
 #include "draw.h"
 #include "inspect.h"
 
@@ -35,14 +35,6 @@ struct result {
 struct watch {
 	double begun, end, first;
 };
-
-static double cpu(void)
-{
-	struct timespec t;
-
-	clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-	return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
-}
 
 static double gap_of(length plan, length bound)
 {

@@ -13,8 +13,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
+#include "clock.h"
 #include "inspect.h"
 #include "proof.h"
 #include "published.h"
@@ -23,23 +23,6 @@ struct tally {
 	int n, rolls_proven, length_proven, proofs;
 	double gap, worst_gap, seconds, longest;
 };
-
-static double cpu(void)
-{
-	struct timespec t;
-
-	clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-	return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
-}
-
-static bool in_time(void *ctx, const struct totals *best,
-    const struct bounds *bounds, int64_t steps)
-{
-	(void)best;
-	(void)bounds;
-	(void)steps;
-	return cpu() < *(double *)ctx;
-}
 
 static int64_t pieces_of(const struct problem *p)
 {

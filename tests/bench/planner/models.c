@@ -22,9 +22,9 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
-#include <time.h>
 #include <unistd.h>
 
+#include "clock.h"
 #include "draw.h"
 #include "inspect.h"
 
@@ -39,14 +39,6 @@ struct cells { /* pieces one by one, by falling height, in common units */
 	int n;
 	int64_t unit_h;
 };
-
-static double cpu(void)
-{
-	struct timespec t;
-
-	clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-	return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
-}
 
 static int64_t gcd(int64_t a, int64_t b)
 {
