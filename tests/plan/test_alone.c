@@ -11,6 +11,7 @@
 
 #include "draft.h"
 #include "inspect.h"
+#include "proof.h"
 
 static uint64_t seed;
 
@@ -49,6 +50,15 @@ static struct problem *pick_problem(void)
 	return p;
 }
 
+/* What the plan claims is checked by tables that know nothing of the planner. */
+static void check_proof(const struct problem *p, const struct plan *plan)
+{
+	const char *why = "";
+
+	if (!p->prefer_price) /* the checker knows no price limit */
+		cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD, "%s", why);
+}
+
 static struct plan *make(const struct problem *p, int64_t steps)
 {
 	struct plan_job job = {.steps = steps};
@@ -56,6 +66,7 @@ static struct plan *make(const struct problem *p, int64_t steps)
 	struct err err = {0};
 
 	cr_assert(plan_make(p, &job, &plan, &err), "%s", err.text);
+	check_proof(p, plan);
 	return plan;
 }
 
@@ -134,6 +145,7 @@ Test(alone, the_plan_of_all_is_never_worse_than_side_by_side)
 		plan_add_alone(p, &job, &plan);
 		cr_assert(plan_inspect(p, plan, &err), "seed %llu: %s",
 		    (unsigned long long)start, err.text);
+		check_proof(p, plan); /* of the union too */
 		for (size_t i = 0; i < plan->n_alone; i++)
 			sum.price += plan->alone[i].price;
 		cr_assert_leq(totals_compare(p, &plan->totals, &before), 0);

@@ -11,6 +11,7 @@
 #include "alone.h"
 #include "inspect.h"
 #include "oracle.h"
+#include "proof.h"
 
 static uint64_t seed;
 
@@ -21,6 +22,14 @@ static int64_t pick(int64_t from, int64_t to)
 	return from + (int64_t)((seed >> 33) % (uint64_t)(to - from + 1));
 }
 
+/* What the plan claims is checked by tables that know nothing of the planner. */
+static void check_proof(const struct problem *p, const struct plan *plan)
+{
+	const char *why = "";
+
+	cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD, "%s", why);
+}
+
 static struct plan *make(const struct problem *p, int64_t steps)
 {
 	struct plan_job job = {.steps = steps};
@@ -28,6 +37,7 @@ static struct plan *make(const struct problem *p, int64_t steps)
 	struct err err = {0};
 
 	cr_assert(plan_make(p, &job, &plan, &err), "%s", err.text);
+	check_proof(p, plan);
 	return plan;
 }
 
@@ -37,6 +47,7 @@ static void estimate(const struct problem *p, struct plan **plan)
 
 	plan_add_alone(p, &job, plan);
 	plan_add_estimate(p, &job, *plan);
+	check_proof(p, *plan);
 }
 
 /* A copy by way of the JSON form, which no code here shares with the estimate. */

@@ -8,6 +8,7 @@
 #include "draw.h"
 #include "inspect.h"
 #include "lengths.h"
+#include "proof.h"
 
 /* Two to five sizes, some pieces of each, one roll as long as need be. */
 static struct problem *draw_endless(uint64_t seed)
@@ -42,6 +43,7 @@ Test(lengths, proofs_are_what_looking_at_everything_says)
 		struct problem *p = draw_endless(seed);
 		length truth = lengths_least(p);
 		struct plan *plan;
+		const char *why;
 		struct err err;
 
 		cr_assert(truth > 0, "seed %lu is too large", seed);
@@ -49,6 +51,8 @@ Test(lengths, proofs_are_what_looking_at_everything_says)
 		    "seed %lu: %s", seed, err.text);
 		cr_assert(plan_inspect(p, plan, &err), "seed %lu: %s", seed,
 		    err.text);
+		cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD,
+		    "seed %lu: %s", seed, why);
 		cr_assert(plan->bounds.strip_length <= truth,
 		    "seed %lu: bound %ld above the true %ld", seed,
 		    plan->bounds.strip_length, truth);
