@@ -71,46 +71,6 @@ void draft_drop_last(struct draft *draft)
 	free(used->laid);
 }
 
-static int compare_patterns(const struct pattern *a, const struct pattern *b)
-{
-	if (a->height != b->height)
-		return a->height > b->height ? -1 : 1;
-	for (size_t i = 0; i < a->n_ways && i < b->n_ways; i++)
-		if (a->ways[i] != b->ways[i])
-			return a->ways[i] < b->ways[i] ? -1 : 1;
-	return (a->n_ways > b->n_ways) - (a->n_ways < b->n_ways);
-}
-
-static int compare_tidy(const void *x, const void *y)
-{
-	const struct laid *a = x, *b = y;
-	int d = (a->run > b->run) - (a->run < b->run);
-
-	if (d == 0)
-		d = compare_patterns(a->pattern, b->pattern);
-	return d != 0 ? d : (a->at > b->at) - (a->at < b->at);
-}
-
-void draft_tidy(struct draft *draft)
-{
-	for (size_t i = 0; i < draft->n_used; i++) {
-		struct used *used = &draft->used[i];
-		const struct clean *runs = draft->model->bins[used->bin].runs;
-		length at = 0;
-
-		if (used->n_laid > 0)
-			qsort(used->laid, used->n_laid, sizeof(*used->laid),
-			    compare_tidy);
-		for (size_t k = 0; k < used->n_laid; k++) {
-			if (k == 0 ||
-			    used->laid[k].run != used->laid[k - 1].run)
-				at = runs[used->laid[k].run].at;
-			used->laid[k].at = at;
-			at += used->laid[k].pattern->height;
-		}
-	}
-}
-
 void draft_count(struct draft *draft)
 {
 	const struct model *m = draft->model;

@@ -42,12 +42,6 @@ void draft_lay(struct draft *draft, struct used *used,
 /* Give back the last roll with all that lies on it. */
 void draft_drop_last(struct draft *draft);
 
-/*
- * Put the strips of every clean run close together from its start, the highest first and
- * equal ones next to each other, so that the straightedge is set seldom.
- */
-void draft_tidy(struct draft *draft);
-
 /* Unplaced, rolls, price and length. */
 void draft_count(struct draft *draft);
 /* Negative when a is better by the problem's goals, as far as price and length. */

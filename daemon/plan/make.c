@@ -19,8 +19,11 @@
 #include "plan.h"
 #include "rolls.h"
 #include "scale.h"
+#include "tidy.h"
 
 #define STRIPS_COUNTED 3000
+/* Some hundredths of a second, even after somebody said stop. */
+#define TIDY_STEPS 4000000
 
 /* Tears and kinds too, where that is quick to say. */
 static void count_tears(struct draft *draft)
@@ -58,6 +61,7 @@ void maker_offer(struct maker *mk, struct draft *draft)
 	if (draft == NULL)
 		return;
 	draft->model = mk->model; /* it may have been made for fewer stages */
+	draft_lower(draft);
 	if (!is_better(mk, draft)) {
 		draft_delete(draft);
 		return;
@@ -146,6 +150,61 @@ static bool needs_sheets(const struct maker *mk)
 	return !maker_done(mk);
 }
 
+/* The better one of two finished plans that are equal up to the length. */
+static struct plan *choose(
+    const struct problem *problem, struct plan *a, struct plan *b)
+{
+	int d = totals_compare(problem, &b->totals, &a->totals);
+
+	if (d == 0)
+		d = (b->totals.tears > a->totals.tears) -
+		    (b->totals.tears < a->totals.tears);
+	if (d == 0)
+		d = b->totals.strip_kinds > a->totals.strip_kinds;
+	plan_delete(d <= 0 ? a : b);
+	return d <= 0 ? b : a;
+}
+
+/* Fewer tears, fewer kinds of strips, one roll's end, as far as they can be found. */
+static struct draft *tidied(struct maker *mk, int64_t steps)
+{
+	struct draft *rough, *neat;
+	int64_t spent;
+
+	rough = draft_exchange(mk->best, steps, &spent);
+	mk->budget.steps += spent;
+	draft_gather(rough, steps, &spent);
+	mk->budget.steps += spent;
+	draft_join(rough, steps, &spent);
+	mk->budget.steps += spent;
+	neat = draft_exchange(rough, steps, &spent);
+	mk->budget.steps += spent;
+	draft_delete(rough);
+	draft_lower(neat);
+	draft_tidy(neat);
+	return neat;
+}
+
+/*
+ * The best draft as a plan.  The work here is small and does not depend on whether the
+ * search before it came to its end.
+ */
+static struct plan *finish(struct maker *mk)
+{
+	int64_t most = mk->budget.job->steps;
+	struct draft *neat;
+	struct plan *plan;
+
+	most =
+	    most > 0 && most < TIDY_STEPS ? most + TIDY_STEPS / 40 : TIDY_STEPS;
+	draft_tidy(mk->best);
+	plan = draft_finish(mk->best);
+	neat = tidied(mk, most);
+	plan = choose(mk->model->problem, plan, draft_finish(neat));
+	draft_delete(neat);
+	return plan;
+}
+
 static bool make(const struct problem *problem, const struct plan_job *job,
     struct plan **out, struct err *err)
 {
@@ -159,8 +218,7 @@ static bool make(const struct problem *problem, const struct plan_job *job,
 		make_lengths(&mk);
 	if (needs_sheets(&mk) && !mk.budget.stopped)
 		make_sheets(&mk);
-	draft_tidy(mk.best);
-	*out = draft_finish(mk.best);
+	*out = finish(&mk);
 	bounds_prove(*out, &mk.bounds);
 	write_proof(&mk, *out);
 	(*out)->steps = mk.budget.steps;

@@ -41,6 +41,13 @@ const struct pattern *pattern_without_surplus(const struct model *m,
     struct arena *arena, const struct pattern *p, const struct frame *frame,
     int64_t left[]);
 
+/*
+ * The same pieces in a strip as low, and segments as narrow, as they and the rules of
+ * trims allow, in the order of pattern_sort(); p itself when the rules allow no other.
+ */
+const struct pattern *pattern_tighten(const struct model *m,
+    struct arena *arena, const struct pattern *p, const struct frame *frame);
+
 /* Can every segment be torn, and the row in this frame, by the rules of trims? */
 bool pattern_fits(
     const struct model *m, const struct pattern *p, const struct frame *frame);
@@ -58,7 +65,8 @@ int64_t pattern_copies(
 /* Take `copies` of its pieces from left (they must be there; negative gives back). */
 void pattern_take(const struct pattern *p, int64_t copies, int64_t left[]);
 
-/* Segments in the order in which they are best torn: wide ones first, equal ones together. */
+/* Segments in the order in which they are best torn: wide ones first, equal ones together;
+ * in a stack wide pieces first.  Equal content has one order. */
 void pattern_sort(const struct model *m, struct pattern *p);
 
 #endif

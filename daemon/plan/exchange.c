@@ -1,0 +1,269 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * exchange.c - fewer tears, then fewer kinds of strips, with nothing else touched.
+ *
+ * Strips of one height may be exchanged freely: no roll is longer for it.  So what counts
+ * is how many of each kind there are, and the moves (combine.c, restack.c) turn a few
+ * kinds into others.  A move stays only if the pair (tears, kinds) gets smaller, or if
+ * with the same pair copies move from rare kinds to frequent ones; so there is an end; it is a local optimum, not a proven one.  When all is done the places on the
+ * rolls get their strips back, equal ones one after the other.
+ */
+#include "exchange.h"
+
+#include <stdlib.h>
+
+#include "alloc.h"
+#include "tears.h"
+
+#define TRIPLES                                                                \
+	60 /* kinds of one frame, up to which three are looked at together */
+
+static uint64_t mix(uint64_t z)
+{
+	z = (z ^ z >> 30) * UINT64_C(0xbf58476d1ce4e5b9);
+	z = (z ^ z >> 27) * UINT64_C(0x94d049bb133111eb);
+	return z ^ z >> 31;
+}
+
+uint64_t part_mark(const struct pattern *p, const struct part *part)
+{
+	uint64_t mark = (uint64_t)part->width;
+
+	for (size_t k = part->first; k < part->first + part->n; k++)
+		mark =
+		    mix(mark + (p->ways[k] + 1) * UINT64_C(0x9e3779b97f4a7c15));
+	return mix(mark);
+}
+
+uint64_t height_mark(length height)
+{
+	return mix((uint64_t)height * UINT64_C(0x9e3779b97f4a7c15));
+}
+
+uint64_t pattern_mark(const struct pattern *p)
+{
+	uint64_t mark = height_mark(p->height);
+
+	for (size_t i = 0; i < p->n_parts; i++)
+		mark += part_mark(p, &p->parts[i]);
+	return mark;
+}
+
+static struct kind *find(const struct exchange *x, size_t frame, uint64_t mark)
+{
+	for (size_t i = 0; i < x->n; i++)
+		if (x->kinds[i].mark == mark && x->kinds[i].frame == frame)
+			return &x->kinds[i];
+	return NULL;
+}
+
+int64_t exchange_copies(const struct exchange *x, size_t frame, uint64_t mark)
+{
+	const struct kind *k = find(x, frame, mark);
+
+	return k != NULL ? k->copies : 0;
+}
+
+void exchange_add(struct exchange *x, size_t frame,
+    const struct pattern *pattern, int64_t copies)
+{
+	uint64_t mark = pattern_mark(pattern);
+	struct kind *k = find(x, frame, mark);
+
+	if (k == NULL) {
+		if (x->n == x->cap) {
+			x->cap = x->cap == 0 ? 64 : 2 * x->cap;
+			x->kinds =
+			    xrealloc(x->kinds, x->cap, sizeof(*x->kinds));
+		}
+		k = &x->kinds[x->n++];
+		*k = (struct kind){.frame = frame, .mark = mark};
+	}
+	if (k->copies == 0)
+		k->pattern = pattern;
+	k->copies += copies;
+}
+
+static void collect(struct exchange *x, const struct draft *d)
+{
+	for (size_t i = 0; i < d->n_used; i++)
+		for (size_t k = 0; k < d->used[i].n_laid; k++) {
+			exchange_add(x, x->m->bins[d->used[i].bin].frame,
+			    d->used[i].laid[k].pattern, 1);
+			budget_spend(x->budget, (int64_t)x->n);
+		}
+}
+
+static int compare_kinds(const void *a, const void *b)
+{
+	const struct kind *x = a, *y = b;
+
+	if (x->frame != y->frame)
+		return x->frame < y->frame ? -1 : 1;
+	if (x->pattern->height != y->pattern->height)
+		return x->pattern->height > y->pattern->height ? -1 : 1;
+	if (x->pattern->used != y->pattern->used)
+		return x->pattern->used > y->pattern->used ? -1 : 1;
+	return (x->mark > y->mark) - (x->mark < y->mark);
+}
+
+/* Without those of which nothing is left; in a fixed order. */
+static void sort_kinds(struct exchange *x)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < x->n; i++)
+		if (x->kinds[i].copies > 0)
+			x->kinds[n++] = x->kinds[i];
+	x->n = n;
+	if (n > 0)
+		qsort(x->kinds, n, sizeof(*x->kinds), compare_kinds);
+}
+
+/* All copies, as many of the one as of the other, one of each. */
+static bool combine_pair(struct exchange *x, size_t i, size_t k)
+{
+	int64_t a = x->kinds[i].copies, b = x->kinds[k].copies;
+	int64_t both = a < b ? a : b;
+
+	if (exchange_combine(x, (struct take[]){{i, a}, {k, b}}, 2))
+		return true;
+	if (a != b &&
+	    exchange_combine(x, (struct take[]){{i, both}, {k, both}}, 2))
+		return true;
+	return both > 1 &&
+	       exchange_combine(x, (struct take[]){{i, 1}, {k, 1}}, 2);
+}
+
+static bool same_height(const struct exchange *x, size_t i, size_t k)
+{
+	return x->kinds[i].frame == x->kinds[k].frame &&
+	       x->kinds[i].pattern->height == x->kinds[k].pattern->height;
+}
+
+static bool is_left(const struct exchange *x, size_t i)
+{
+	return x->kinds[i].copies > 0 && !x->budget->stopped;
+}
+
+/* Every pair of kinds of a frame: those of one height, or the others. */
+static bool combine_pairs(struct exchange *x, bool level)
+{
+	size_t n = x->n;
+	bool helped = false;
+
+	for (size_t i = 0; i < n; i++)
+		for (size_t k = i + 1;
+		     k < n && x->kinds[k].frame == x->kinds[i].frame; k++)
+			if (is_left(x, i) && is_left(x, k) &&
+			    same_height(x, i, k) == level)
+				helped = combine_pair(x, i, k) || helped;
+	return helped;
+}
+
+static bool combine_triples(struct exchange *x)
+{
+	size_t n = x->n <= TRIPLES ? x->n : TRIPLES;
+	bool helped = false;
+
+	for (size_t i = 0; i < n; i++)
+		for (size_t k = i + 1; k < n && same_height(x, i, k); k++)
+			for (size_t l = k + 1; l < n && same_height(x, i, l);
+			     l++)
+				if (is_left(x, i) && is_left(x, k) &&
+				    is_left(x, l))
+					helped =
+					    exchange_combine(x,
+						(struct take[]){
+						    {i, x->kinds[i].copies},
+						    {k, x->kinds[k].copies},
+						    {l, x->kinds[l].copies}},
+						3) ||
+					    helped;
+	return helped;
+}
+
+static bool restack_all(struct exchange *x)
+{
+	size_t n = x->n;
+	bool helped = false;
+
+	for (size_t i = 0; i < n; i++)
+		helped = (is_left(x, i) && exchange_restack(x, i)) || helped;
+	return helped;
+}
+
+static void improve(struct exchange *x)
+{
+	bool helped = true;
+
+	while (helped && !x->budget->stopped) {
+		sort_kinds(x);
+		helped = restack_all(x);
+		sort_kinds(x);
+		helped = combine_pairs(x, true) || helped;
+		sort_kinds(x);
+		helped = combine_triples(x) || helped;
+		sort_kinds(x);
+		helped = combine_pairs(x, false) || helped;
+	}
+	sort_kinds(x);
+}
+
+/* The next strip for a place of this height. */
+static const struct pattern *hand_out(
+    struct exchange *x, size_t frame, length height)
+{
+	size_t low = 0, high = x->n;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+		const struct kind *k = &x->kinds[mid];
+
+		if (k->frame < frame ||
+		    (k->frame == frame && k->pattern->height > height))
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	while (x->kinds[low].copies == 0)
+		low++;
+	x->kinds[low].copies--;
+	return x->kinds[low].pattern;
+}
+
+static void lay_again(
+    struct exchange *x, const struct draft *d, struct draft *to)
+{
+	for (size_t i = 0; i < d->n_used; i++) {
+		const struct used *from = &d->used[i];
+		size_t frame = x->m->bins[from->bin].frame;
+		struct used *used = draft_take(to, from->bin);
+
+		for (size_t k = 0; k < from->n_laid; k++)
+			draft_lay(to, used,
+			    hand_out(x, frame, from->laid[k].pattern->height),
+			    from->laid[k].run, from->laid[k].at);
+	}
+}
+
+struct draft *draft_exchange(
+    const struct draft *draft, int64_t steps, int64_t *spent)
+{
+	struct plan_job job = {.steps = steps};
+	struct budget budget = {.job = &job};
+	struct draft *to = draft_new(draft->model);
+	struct exchange x = {
+	    .m = draft->model, .arena = to->arena, .budget = &budget};
+
+	collect(&x, draft);
+	improve(&x);
+	for (size_t i = 0; i < x.n; i++) /* some are still of the old draft */
+		x.kinds[i].pattern =
+		    pattern_copy(to->arena, x.kinds[i].pattern);
+	lay_again(&x, draft, to);
+	draft_count(to);
+	free(x.kinds);
+	*spent = budget.steps;
+	return to;
+}
