@@ -86,12 +86,21 @@ void exchange_add(struct exchange *x, size_t frame,
 
 static void collect(struct exchange *x, const struct draft *d)
 {
-	for (size_t i = 0; i < d->n_used; i++)
-		for (size_t k = 0; k < d->used[i].n_laid; k++) {
-			exchange_add(x, x->m->bins[d->used[i].bin].frame,
-			    d->used[i].laid[k].pattern, 1);
+	for (size_t i = 0; i < d->n_used; i++) {
+		const struct used *used = &d->used[i];
+		size_t first = 0;
+
+		for (size_t k = 1; k <= used->n_laid; k++) {
+			const struct pattern *p = used->laid[first].pattern;
+
+			if (k < used->n_laid && used->laid[k].pattern == p)
+				continue;
+			exchange_add(x, x->m->bins[used->bin].frame, p,
+			    (int64_t)(k - first));
 			budget_spend(x->budget, (int64_t)x->n);
+			first = k;
 		}
+	}
 }
 
 static int compare_kinds(const void *a, const void *b)

@@ -67,8 +67,9 @@ static int64_t gain(const struct join *j, const struct pattern *a,
 	return saved > 0 ? saved : 0;
 }
 
-/* The strip after i with which most is saved is joined to it. */
-static bool join_one(struct join *j, struct used *used, size_t i)
+/* One more of `like` is joined to strip i, or the strip with which most is saved. */
+static bool join_one(
+    struct join *j, struct used *used, size_t i, const struct pattern *like)
 {
 	struct pattern *best = NULL, *joined = NULL;
 	const struct pattern *was = NULL;
@@ -88,6 +89,8 @@ static bool join_one(struct join *j, struct used *used, size_t i)
 			best = joined;
 			with = k;
 		}
+		if (was == like && saved > 0)
+			break; /* equal strips are good enough */
 	}
 	if (best == NULL)
 		return false;
@@ -109,9 +112,12 @@ void draft_join(struct draft *draft, int64_t steps, int64_t *spent)
 		struct used *used = &draft->used[i];
 
 		j.frame = &j.m->frames[j.m->bins[used->bin].frame];
-		for (size_t k = 0; k < used->n_laid; k++)
-			while (!budget.stopped && join_one(&j, used, k))
+		for (size_t k = 0; k < used->n_laid; k++) {
+			const struct pattern *like = used->laid[k].pattern;
+
+			while (!budget.stopped && join_one(&j, used, k, like))
 				continue;
+		}
 	}
 	*spent = budget.steps;
 }

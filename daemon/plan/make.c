@@ -23,7 +23,7 @@
 
 #define STRIPS_COUNTED 3000
 /* Some hundredths of a second, even after somebody said stop. */
-#define TIDY_STEPS 4000000
+#define TIDY_STEPS 2000000
 
 /* Tears and kinds too, where that is quick to say. */
 static void count_tears(struct draft *draft)
@@ -187,7 +187,8 @@ static struct draft *tidied(struct maker *mk, int64_t steps)
 
 /*
  * The best draft as a plan.  The work here is small and does not depend on whether the
- * search before it came to its end.
+ * search before it came to its end.  What may stay on a piece is only settled in the plan,
+ * so with an oversize it is the plans that are compared.
  */
 static struct plan *finish(struct maker *mk)
 {
@@ -196,12 +197,13 @@ static struct plan *finish(struct maker *mk)
 	struct plan *plan;
 
 	most =
-	    most > 0 && most < TIDY_STEPS ? most + TIDY_STEPS / 40 : TIDY_STEPS;
+	    most > 0 && most < TIDY_STEPS ? most + TIDY_STEPS / 20 : TIDY_STEPS;
 	draft_tidy(mk->best);
-	plan = draft_finish(mk->best);
 	neat = tidied(mk, most);
-	plan = choose(mk->model->problem, plan, draft_finish(neat));
+	plan = draft_finish(neat);
 	draft_delete(neat);
+	if (mk->model->oversize > 0)
+		plan = choose(mk->model->problem, draft_finish(mk->best), plan);
 	return plan;
 }
 

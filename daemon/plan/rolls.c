@@ -6,7 +6,7 @@
  * so the fullest; Gupta and Ho's minimum bin slack, from memory), roll-ends first, then
  * fresh rolls; what is left over then lies at the end of the last roll, in one piece.
  * First fit decreasing is tried as well, since filling early rolls to the last unit can
- * leave strips that go badly together.
+ * leave strips that go badly together; it is also what is left once the budget is spent.
  */
 #include "rolls.h"
 
@@ -111,7 +111,7 @@ static bool pack_bin(struct pack *p, size_t bin)
 		length at = b->runs[run].at;
 
 		memset(count, 0, p->n * sizeof(*count));
-		if (p->fullest)
+		if (p->fullest && !p->budget->stopped)
 			choose_fullest(p, b->runs[run].length, count);
 		else
 			choose_first(p, b->runs[run].length, count);

@@ -5,4 +5,5 @@ test_tool(bench_classes LIBS plan base support SOURCES tests/bench/planner/class
 test_tool(bench_models LIBS plan base support SOURCES tests/bench/planner/models.c)
 test_tool(bench_growth LIBS plan base support SOURCES tests/bench/planner/growth.c)
 test_tool(bench_instances LIBS plan base support SOURCES tests/bench/planner/instances.c)
+test_tool(bench_stopping LIBS plan base support SOURCES tests/bench/planner/stopping.c)
 test_tool(proof_file LIBS plan base support SOURCES tests/plan/proof_file.c)

@@ -264,3 +264,56 @@ Test(make, stops_when_told_and_gives_what_it_has)
 		problem_delete(p);
 	}
 }
+
+/* What takes no steps cannot be stopped: so steps are told often, and after "stop" only
+ * the plan is finished.  Ten million of them are some hundredths of a second. */
+static void expect_soon(struct problem *p, int64_t stop_at, const char *what)
+{
+	struct watch w = {.stop_at = stop_at};
+	struct plan_job job = {.progress = watch, .ctx = &w, .steps = 30000000};
+	struct plan *plan = NULL;
+	struct err err;
+
+	cr_assert(plan_make(p, &job, &plan, &err), "%s: %s", what, err.text);
+	cr_expect(plan_inspect(p, plan, &err), "%s: %s", what, err.text);
+	cr_expect(plan->totals.unplaced == 0);
+	cr_expect(w.widest < 15000000, "%s: %ld steps without a question", what,
+	    w.widest);
+	cr_expect(plan->steps - w.last < 30000000,
+	    "%s: %ld steps after the last one", what, plan->steps - w.last);
+	plan_delete(plan);
+}
+
+Test(make, asks_often_whatever_the_problem_is_like)
+{
+	static const struct {
+		const char *name;
+		int stages;
+		bool mixed;
+		size_t sizes;
+		int64_t pieces;
+	} rows[] = {
+	    {"a class", 2, false, 0, 0},
+	    {"a class, mixed", 2, true, 0, 0},
+	    {"a class in three stages", 3, false, 0, 0},
+	    {"a class, mixed, in three stages", 3, true, 0, 0},
+	    {"300 sizes", 2, false, 300, 10000},
+	    {"300 sizes in three stages", 3, false, 300, 10000},
+	    {"1000 sizes", 2, false, 1000, 100000},
+	    {"1000 sizes in three stages", 3, false, 1000, 100000},
+	};
+
+	for (size_t i = 0; i < sizeof(rows) / sizeof(*rows); i++)
+		for (uint64_t seed = 1; seed <= (rows[i].sizes ? 1 : 3);
+		     seed++) {
+			struct problem *p =
+			    rows[i].sizes ? draw_large(seed, rows[i].stages,
+						rows[i].sizes, rows[i].pieces)
+					  : draw_class(seed, rows[i].stages,
+						rows[i].mixed);
+
+			expect_soon(p, 1, rows[i].name);
+			expect_soon(p, INT64_MAX, rows[i].name);
+			problem_delete(p);
+		}
+}
