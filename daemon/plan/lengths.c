@@ -18,6 +18,7 @@
 #include "mend.h"
 #include "rebuild.h"
 #include "rolls.h"
+#include "tall.h"
 
 #define ROUNDS 1000
 #define DIVES 4
@@ -143,6 +144,15 @@ static bool is_close(const struct maker *mk)
 	       mk->bounds.strip_length / CLOSE;
 }
 
+/* After a good plan, since it takes a while. */
+static void bound_by_strips(struct lengths *l)
+{
+	if (maker_done(l->mk) || l->mk->budget.stopped)
+		return;
+	tall_worth(l->m, 0, &l->mk->budget, l->w);
+	bound(l);
+}
+
 /* LP, bounds, dives, and the gap; in two or three stages as m says. */
 static void run(struct lengths *l, bool bound_too)
 {
@@ -159,6 +169,8 @@ static void run(struct lengths *l, bool bound_too)
 		bound(l);
 	memcpy(price, l->ma->price, m->n_sizes * sizeof(*price));
 	dive(l, 0, 1, &best);
+	if (m->stages == 3)
+		bound_by_strips(l);
 	if (may_close(l, bound_too))
 		closing_run(mk, l->ma, l->w, l->need, CLOSING_WORK / 8);
 	if (!is_close(mk)) {

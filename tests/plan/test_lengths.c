@@ -35,6 +35,64 @@ static struct problem *draw_endless(uint64_t seed)
 	return p;
 }
 
+/* Three stages: fewer pieces, since every content has to be looked at. */
+static struct problem *draw_stacked(uint64_t seed)
+{
+	struct dice d = {seed};
+	size_t n = (size_t)dice_between(&d, 1, 4);
+	struct problem *p = problem_new(1, n);
+
+	p->stages = 3;
+	p->stock[0] = (struct stock){.name = "roll",
+	    .width = dice_between(&d, 12, 30),
+	    .length = 100000,
+	    .available = UNLIMITED,
+	    .fresh = true};
+	for (size_t i = 0; i < n; i++) {
+		struct piece *q = &p->pieces[i];
+
+		q->name = arena_printf(p->arena, "piece %zu", i + 1);
+		q->across = dice_between(&d, 2, 12);
+		q->along = dice_between(&d, 2, 12);
+		q->count = dice_between(&d, 1, n > 3 ? 2 : n > 2 ? 3 : 6);
+		q->turn = dice_between(&d, 0, 1) == 1;
+	}
+	return p;
+}
+
+Test(lengths, three_stages_are_bounded_by_what_looking_at_everything_says)
+{
+	int proven = 0, best = 0, made = 0;
+
+	for (uint64_t seed = 1; seed <= 300; seed++) {
+		struct problem *p = draw_stacked(seed);
+		length truth = lengths_least(p);
+		struct plan *plan;
+		struct err err;
+
+		cr_assert(truth > 0, "seed %lu is too large", seed);
+		cr_assert(plan_make(p, &(struct plan_job){.steps = 3000000},
+			      &plan, &err),
+		    "seed %lu: %s", seed, err.text);
+		cr_assert(plan_inspect(p, plan, &err), "seed %lu: %s", seed,
+		    err.text);
+		cr_assert(plan->bounds.strip_length <= truth,
+		    "seed %lu: bound %ld above the true %ld", seed,
+		    plan->bounds.strip_length, truth);
+		cr_assert(plan->totals.strip_length >= truth,
+		    "seed %lu: %ld is below the true %ld", seed,
+		    plan->totals.strip_length, truth);
+		made++;
+		best += plan->totals.strip_length == truth;
+		proven += plan->proven.strip_length;
+		plan_delete(plan);
+		problem_delete(p);
+	}
+	cr_log_info("%d of %d are shortest, %d proven", best, made, proven);
+	cr_assert(
+	    best * 100 >= made * 85, "only %d of %d are shortest", best, made);
+}
+
 Test(lengths, proofs_are_what_looking_at_everything_says)
 {
 	int proven = 0, made = 0;

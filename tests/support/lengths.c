@@ -6,6 +6,10 @@
  * many of each entry are left.  Any strip may come first, so least[s] is the least of its
  * height plus least[what it leaves].  Nothing is shared with the planner: no prices, no
  * linear program, no cuts.
+ *
+ * Three stages: the least width in which a content stands in a strip of height h is again
+ * dynamic programming, over the stack that is taken away last; the least height of a
+ * content is the first at which that width fits.
  */
 #include "lengths.h"
 
@@ -96,6 +100,110 @@ static size_t leave(const struct search *s, size_t state, const struct row *r)
 	return left;
 }
 
+#define STATES_MOST_3 300
+
+static size_t digits_of(const struct search *s, size_t state, int64_t count[])
+{
+	size_t pieces = 0;
+
+	for (size_t i = 0; i < s->n; i++) {
+		size_t base = (size_t)s->p->pieces[i].count + 1;
+
+		count[i] = (int64_t)(state % base);
+		state /= base;
+		pieces += (size_t)count[i];
+	}
+	return pieces;
+}
+
+/* The least width of a stack of these pieces no higher than h; 0: none is. */
+static length stack_width(const struct search *s, size_t state, length h)
+{
+	int64_t count[SIZES_MOST];
+	length best = 0;
+
+	digits_of(s, state, count);
+	for (size_t k = 0; k < 2 * s->n;
+	     k++) { /* the width of one of the ways */
+		length v = k % 2 ? s->p->pieces[k / 2].along
+				 : s->p->pieces[k / 2].across,
+		       sum = 0;
+
+		for (size_t i = 0; i < s->n; i++) {
+			const struct piece *q = &s->p->pieces[i];
+			length high = q->across <= v ? q->along : 0;
+
+			if (q->turn && q->along <= v &&
+			    (high == 0 || q->across < high))
+				high = q->across;
+			sum += high > 0 ? count[i] * high : count[i] * (h + 1);
+		}
+		if (sum <= h && (best == 0 || v < best))
+			best = v;
+	}
+	return best;
+}
+
+static bool holds(const struct search *s, size_t all, size_t part)
+{
+	int64_t a[SIZES_MOST], b[SIZES_MOST];
+
+	digits_of(s, all, a);
+	digits_of(s, part, b);
+	for (size_t i = 0; i < s->n; i++)
+		if (b[i] > a[i])
+			return false;
+	return true;
+}
+
+/* height[c] for every content that fits a strip of height h and none lower. */
+static void contents_of_height(
+    const struct search *s, size_t states, length h, length height[])
+{
+	length *stack = calloc(states, sizeof(*stack));
+	length *width = calloc(states, sizeof(*width));
+
+	for (size_t c = 1; c < states; c++) {
+		stack[c] = stack_width(s, c, h);
+		width[c] = stack[c] > 0 ? stack[c] : INT64_MAX / 4;
+		for (size_t t = 1; t < c; t++)
+			if (stack[t] > 0 &&
+			    width[c - t] + stack[t] < width[c] &&
+			    holds(s, c, t))
+				width[c] = width[c - t] + stack[t];
+		if (width[c] <= s->p->stock[0].width && height[c] == 0)
+			height[c] = h;
+	}
+	free(stack);
+	free(width);
+}
+
+static length least_three(const struct search *s, size_t states)
+{
+	length *height = calloc(states, sizeof(*height));
+	length *least = calloc(states, sizeof(*least));
+	length answer, most = 0;
+
+	for (size_t i = 0; i < s->n; i++)
+		most += s->p->pieces[i].count *
+			(s->p->pieces[i].across + s->p->pieces[i].along);
+	for (length h = 1; h <= most && height[states - 1] == 0; h++)
+		contents_of_height(s, states, h, height);
+	for (size_t state = 1; state < states; state++) {
+		least[state] =
+		    height[state] > 0 ? height[state] : INT64_MAX / 4;
+		for (size_t c = 1; c < state; c++)
+			if (height[c] > 0 &&
+			    least[state - c] + height[c] < least[state] &&
+			    holds(s, state, c))
+				least[state] = least[state - c] + height[c];
+	}
+	answer = least[states - 1];
+	free(height);
+	free(least);
+	return answer;
+}
+
 length lengths_least(const struct problem *problem)
 {
 	struct search s = {.p = problem, .n = problem->n_pieces};
@@ -106,6 +214,8 @@ length lengths_least(const struct problem *problem)
 		states *= (size_t)problem->pieces[i].count + 1;
 	if (states > STATES_MOST || s.n > SIZES_MOST)
 		return -1;
+	if (problem->stages == 3)
+		return states > STATES_MOST_3 ? -1 : least_three(&s, states);
 	s.list = calloc(STRIPS_MOST, sizeof(*s.list));
 	least = calloc(states, sizeof(*least));
 	list_all(&s);

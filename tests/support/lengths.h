@@ -8,9 +8,8 @@
 #include "problem.h"
 
 /*
- * Two stages, no sliver rule, one stock as long as need be: the least sum of strip
- * heights that holds everything.  -1: more than STATES_MOST sets of pieces, or too many
- * sizes.
+ * No sliver rule, one stock as long as need be: the least sum of strip heights that holds
+ * everything.  -1: too many sets of pieces, or too many sizes.
  */
 length lengths_least(const struct problem *problem);
 
