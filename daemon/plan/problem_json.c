@@ -65,7 +65,7 @@ struct place {
 	size_t i;
 };
 
-#define FIELD_MAX 128
+#define FIELD_MAX 256
 
 static const char *field_of(
     char buf[static FIELD_MAX], struct place at, const char *key)
@@ -112,11 +112,48 @@ static void wrong_kind(struct reader *r, struct place at, const char *key,
 		    "%s is %s, it must be %s", key, kind_of(value), wanted);
 }
 
+#define KEY_SHOWN 60
+
+/* A key as it may be shown: what is not printable is a question mark, and it is cut. */
+static void show_key(char out[static KEY_SHOWN + 8], const char *key)
+{
+	size_t n = 0;
+
+	for (const char *c = key; *c != '\0' && n < KEY_SHOWN;) {
+		size_t len = 1;
+
+		while (((unsigned char)c[len] & 0xc0) == 0x80)
+			len++;
+		if (utf8_is_line(c, len)) {
+			memcpy(out + n, c, len);
+			n += len;
+		} else {
+			out[n++] = '?';
+		}
+		c += len;
+	}
+	out[n] = '\0';
+}
+
+/* The same as a part of a JSON pointer (RFC 6901): ~ and / are written ~0 and ~1. */
+static void point_at(char out[static 2 * KEY_SHOWN + 16], const char *shown)
+{
+	for (; *shown != '\0'; shown++) {
+		if (*shown == '~' || *shown == '/') {
+			*out++ = '~';
+			*out++ = *shown == '~' ? '0' : '1';
+		} else {
+			*out++ = *shown;
+		}
+	}
+	*out = '\0';
+}
+
 /* Keys that are not in the list are named; also when there are thousands of them. */
 static void check_keys(struct reader *r, struct place at, const json_t *object,
     const char *const known[])
 {
-	char field[FIELD_MAX];
+	char field[FIELD_MAX], shown[KEY_SHOWN + 8], part[2 * KEY_SHOWN + 16];
 	const char *key;
 	const json_t *value;
 
@@ -128,12 +165,11 @@ static void check_keys(struct reader *r, struct place at, const json_t *object,
 			k++;
 		if (known[k] != NULL)
 			continue;
-		complain(r,
-		    field_of(
-			field, at, utf8_is_line(key, strlen(key)) ? key : "?"),
+		show_key(shown, key);
+		point_at(part, shown);
+		complain(r, field_of(field, at, part),
 		    "Check its spelling, or leave it out.",
-		    "unknown key \"%.40s\"",
-		    utf8_is_line(key, strlen(key)) ? key : "?");
+		    "unknown key \"%s\"", shown);
 		if (r->n_errors >= ERRORS_SHOWN)
 			return;
 	}
@@ -243,6 +279,7 @@ static void read_spoiled(
 {
 	const json_t *list = json_object_get(object, "spoiled");
 	size_t n = json_array_size(list);
+	int before = r->n_errors;
 	struct run *runs = arena_array(r->problem->arena, n, sizeof(*runs));
 
 	if (list != NULL && !json_is_array(list))
@@ -256,7 +293,6 @@ static void read_spoiled(
 		if (!json_is_array(pair) || json_array_size(pair) != 2) {
 			complain(r, field, "Write [\"10 in\", \"12 in\"].",
 			    "a spoiled run must be [from, to]");
-			runs[k] = (struct run){(length)k, (length)k + 1};
 			if (r->n_errors >= ERRORS_SHOWN)
 				return;
 			continue;
@@ -267,7 +303,7 @@ static void read_spoiled(
 		    r, field, "to", json_array_get(pair, 1), false, 1);
 	}
 	s->spoiled = runs;
-	s->n_spoiled = n;
+	s->n_spoiled = r->n_errors == before ? n : 0;
 }
 
 static void read_stock(struct reader *r, size_t i, const json_t *object)
@@ -276,6 +312,7 @@ static void read_stock(struct reader *r, size_t i, const json_t *object)
 	    "available", "flat", "fresh", "spoiled", NULL};
 	struct place at = {"stock", i};
 	struct stock *s = &r->problem->stock[i];
+	char field[FIELD_MAX];
 	const json_t *available = json_object_get(object, "available");
 
 	check_keys(r, at, object, known);
@@ -288,9 +325,13 @@ static void read_stock(struct reader *r, size_t i, const json_t *object)
 	s->available = UNLIMITED;
 	if (available != NULL && !json_is_null(available)) {
 		s->available = read_whole(r, at, object, "available", 0);
-		if (s->available ==
-		    UNLIMITED) /* -1 is ours, not the format's */
-			s->available = INT64_MIN;
+		if (s->available == UNLIMITED) { /* ours, not the format's */
+			complain(r, field_of(field, at, "available"),
+			    "Write null for as many as needed.",
+			    "available is -1, it must lie between 0 and %d",
+			    PROBLEM_PIECES_MAX);
+			s->available = 0;
+		}
 	}
 	s->flat = read_flag(r, at, object, "flat");
 	s->fresh = read_flag(r, at, object, "fresh") ||
@@ -334,6 +375,35 @@ static void read_list(struct reader *r, const char *part, const json_t *list,
 	}
 }
 
+static void read_prefer(struct reader *r, const json_t *prefer)
+{
+	const char *s = json_string_value(prefer);
+	char shown[KEY_SHOWN + 8];
+
+	if (s != NULL && strcmp(s, "price") == 0) {
+		r->problem->prefer_price = true;
+	} else if (s == NULL) {
+		wrong_kind(r, (struct place){0}, "prefer", prefer,
+		    "\"rolls\" or \"price\"");
+	} else if (strcmp(s, "rolls") != 0) {
+		show_key(shown, s);
+		complain(r, "/prefer", "Leave it out for the fewest rolls.",
+		    "prefer is \"%s\", it must be \"rolls\" or \"price\"",
+		    shown);
+	}
+}
+
+/* A wait, not a measure: the one place for a fraction. */
+static void read_seconds(struct reader *r, double wait)
+{
+	if (wait >= 0.001 && wait <= PROBLEM_SECONDS_MAX)
+		r->problem->milliseconds = (int64_t)(wait * 1000 + 0.5);
+	else
+		complain(r, "/seconds", "Five seconds is plenty for a class.",
+		    "seconds is %.6g, it must lie between 0.001 and %d", wait,
+		    PROBLEM_SECONDS_MAX);
+}
+
 static void read_top(struct reader *r, const json_t *root)
 {
 	static const char *const known[] = {"stages", "prefer", "stock",
@@ -354,22 +424,11 @@ static void read_top(struct reader *r, const json_t *root)
 	problem->keep = read_rule(r, root, "keep");
 	problem->ruler = read_rule(r, root, "ruler");
 	problem->estimate = read_flag(r, top, root, "estimate");
-	if (json_is_string(prefer) &&
-	    strcmp(json_string_value(prefer), "price") == 0)
-		problem->prefer_price = true;
-	else if (prefer != NULL &&
-		 !(json_is_string(prefer) &&
-		     strcmp(json_string_value(prefer), "rolls") == 0))
-		complain(r, "/prefer", "Leave it out for the fewest rolls.",
-		    "prefer must be \"rolls\" or \"price\"");
-	if (json_is_number(
-		seconds)) { /* a wait, not a measure: the one place for a fraction */
-		double wait = json_number_value(seconds);
-
-		problem->milliseconds = wait > 0 && wait <= PROBLEM_SECONDS_MAX
-					    ? (int64_t)(wait * 1000 + 0.5)
-					    : 0;
-	} else if (seconds != NULL)
+	if (prefer != NULL)
+		read_prefer(r, prefer);
+	if (json_is_number(seconds))
+		read_seconds(r, json_number_value(seconds));
+	else if (seconds != NULL)
 		wrong_kind(r, top, "seconds", seconds, "a number");
 }
 
@@ -387,7 +446,9 @@ static size_t list_size(
 	}
 	if (json_array_size(list) >= 1 && json_array_size(list) <= max)
 		return json_array_size(list);
-	complain(r, field_of(field, top, key), "Plan it in parts.",
+	complain(r, field_of(field, top, key),
+	    json_array_size(list) == 0 ? "Add at least one entry."
+				       : "Plan it in parts.",
 	    "%s has %zu entries, it must have 1 to %zu", key,
 	    json_array_size(list), max);
 	return 0;
@@ -404,8 +465,27 @@ static void read_root(struct reader *r, const json_t *root)
 	    r, "stock", json_object_get(root, "stock"), n_stock, read_stock);
 	read_list(
 	    r, "pieces", json_object_get(root, "pieces"), n_pieces, read_piece);
-	if (r->n_errors == 0)
+	if (n_stock > 0 && n_pieces > 0 && r->n_errors < ERRORS_SHOWN)
 		problem_walk_rules(r->problem, on_broken_rule, r);
+}
+
+/* Not JSON at all; what editors on some systems write first is known by its bytes. */
+static void refuse_text(
+    struct reader *r, const char *json, size_t len, const json_error_t *bad)
+{
+	static const char *const marks[] = {
+	    "\xef\xbb\xbf", "\xff\xfe", "\xfe\xff"};
+	const char *hint = "Check the JSON there.";
+	const char *library = strstr(bad->text, " without JSON_ALLOW_NUL");
+	size_t said =
+	    library != NULL ? (size_t)(library - bad->text) : strlen(bad->text);
+
+	for (size_t i = 0; i < sizeof(marks) / sizeof(marks[0]); i++)
+		if (len >= strlen(marks[i]) &&
+		    memcmp(json, marks[i], strlen(marks[i])) == 0)
+			hint = "Save it as UTF-8 without a byte order mark.";
+	complain(r, "", hint, "not JSON, line %d column %d: %.*s", bad->line,
+	    bad->column, (int)said, bad->text);
 }
 
 bool problem_read(const char *json, size_t len, struct problem **out,
@@ -423,9 +503,7 @@ bool problem_read(const char *json, size_t len, struct problem **out,
 	json_object_seed(HASH_SEED);
 	root = json_loadb(json, len, JSON_REJECT_DUPLICATES, &bad);
 	if (root == NULL)
-		complain(&r, "", "Check the JSON there.",
-		    "not JSON, line %d column %d: %s", bad.line, bad.column,
-		    bad.text);
+		refuse_text(&r, json, len, &bad);
 	else if (!json_is_object(root))
 		complain(&r, "", "See the form of a problem in the manual.",
 		    "a problem is an object, not %s", kind_of(root));
@@ -440,84 +518,4 @@ bool problem_read(const char *json, size_t len, struct problem **out,
 	}
 	*out = r.problem;
 	return true;
-}
-
-void problem_add_string(struct text *out, const char *s)
-{
-	text_add_char(out, '"');
-	for (; *s != '\0'; s++) {
-		if (*s == '"' || *s == '\\')
-			text_add_char(out, '\\');
-		if ((unsigned char)*s < 0x20)
-			text_addf(out, "\\u%04x", (unsigned)*s);
-		else
-			text_add_char(out, *s);
-	}
-	text_add_char(out, '"');
-}
-
-static void write_stock(const struct stock *s, struct text *out)
-{
-	text_add(out, "{\"name\": ");
-	problem_add_string(out, s->name != NULL ? s->name : "");
-	text_addf(out,
-	    ", \"width\": %" PRId64 ", \"length\": %" PRId64
-	    ", \"price\": %" PRId64,
-	    s->width, s->length, s->price);
-	if (s->available == UNLIMITED)
-		text_add(out, ", \"available\": null");
-	else
-		text_addf(out, ", \"available\": %" PRId64, s->available);
-	if (s->flat)
-		text_add(out, ", \"flat\": true");
-	if (s->fresh)
-		text_add(out, ", \"fresh\": true");
-	if (s->n_spoiled > 0) {
-		text_add(out, ", \"spoiled\": [");
-		for (size_t k = 0; k < s->n_spoiled; k++)
-			text_addf(out, "%s[%" PRId64 ", %" PRId64 "]",
-			    k > 0 ? ", " : "", s->spoiled[k].from,
-			    s->spoiled[k].to);
-		text_add_char(out, ']');
-	}
-	text_add_char(out, '}');
-}
-
-static void write_piece(const struct piece *p, struct text *out)
-{
-	text_add(out, "{\"name\": ");
-	problem_add_string(out, p->name != NULL ? p->name : "");
-	text_addf(out,
-	    ", \"across\": %" PRId64 ", \"along\": %" PRId64
-	    ", \"count\": %" PRId64 ", \"turn\": %s",
-	    p->across, p->along, p->count, p->turn ? "true" : "false");
-	if (p->owner != NULL) {
-		text_add(out, ", \"owner\": ");
-		problem_add_string(out, p->owner);
-	}
-	text_add_char(out, '}');
-}
-
-void problem_write(const struct problem *problem, struct text *out)
-{
-	text_addf(out,
-	    "{\n  \"stages\": %d,\n  \"prefer\": \"%s\",\n  \"stock\": [",
-	    problem->stages, problem->prefer_price ? "price" : "rolls");
-	for (size_t i = 0; i < problem->n_stock; i++) {
-		text_add(out, i > 0 ? ",\n    " : "\n    ");
-		write_stock(&problem->stock[i], out);
-	}
-	text_add(out, "\n  ],\n  \"pieces\": [");
-	for (size_t i = 0; i < problem->n_pieces; i++) {
-		text_add(out, i > 0 ? ",\n    " : "\n    ");
-		write_piece(&problem->pieces[i], out);
-	}
-	text_addf(out,
-	    "\n  ],\n  \"sliver\": %" PRId64 ",\n  \"oversize\": %" PRId64
-	    ",\n  \"keep\": %" PRId64 ",\n  \"ruler\": %" PRId64
-	    ",\n  \"estimate\": %s,\n  \"seconds\": %" PRId64 ".%03" PRId64
-	    "\n}\n",
-	    problem->sliver, problem->oversize, problem->keep, problem->ruler,
-	    problem->estimate ? "true" : "false", problem->milliseconds / 1000,
-	    problem->milliseconds % 1000);
 }

@@ -84,16 +84,32 @@ Test(problem, is_refused_with_the_place_and_the_reason)
 	    {"{" PIECES "}", "/stock", "missing"},
 	    {"{" STOCK "}", "/pieces", "missing"},
 	    {"{" STOCK ", \"pieces\": []}", "/pieces", "0 entries"},
+	    {"\xef\xbb\xbf{" STOCK ", " PIECES "}", "", "not JSON"},
+	    {"\xff\xfe{", "", "not JSON"},
+	    {"{" STOCK ", " PIECES ", \"a\xff\": 1}", "", "not JSON"},
+	    {"{" STOCK ", " PIECES ", \"prefer\": \"\\u0000\"}", "",
+		"not allowed"},
+	    {"{" STOCK ", " PIECES ", \"a/b~c\": 1}", "/a~1b~0c",
+		"unknown key \"a/b~c\""},
+	    {"{" STOCK ", " PIECES ", \"\xc3\xbc\\u0007x\": 1}", "/\xc3\xbc?x",
+		"unknown key \"\xc3\xbc?x\""},
+	    {"null", "", "not JSON"},
+	    {"{\"stock\": {}, " PIECES "}", "/stock", "an object"},
+	    {"{\"stock\": [\"roll\"], " PIECES "}", "/stock/0", "a string"},
+	    {"{" STOCK ", \"pieces\": [null]}", "/pieces/0", "null"},
+	    {"{" STOCK ", " PIECES ", \"prefer\": 1}", "/prefer",
+		"a whole number"},
+	    {"{" STOCK ", " PIECES ", \"estimate\": 1}", "/estimate",
+		"true or false"},
 	    {"{" STOCK ", " PIECES ", \"colour\": 1}", "/colour",
 		"unknown key \"colour\""},
 	    {"{" STOCK ", " PIECES ", \"stages\": 4}", "/stages", "2 or 3"},
 	    {"{" STOCK ", " PIECES ", \"stages\": 2.0}", "/stages", "fraction"},
 	    {"{" STOCK ", " PIECES ", \"sliver\": -1}", "/sliver", "-1"},
 	    {"{" STOCK ", " PIECES ", \"prefer\": \"speed\"}", "/prefer",
-		"rolls"},
+		"\"speed\""},
 	    {"{" STOCK ", " PIECES ", \"seconds\": 0}", "/seconds", "seconds"},
-	    {"{" STOCK ", " PIECES ", \"seconds\": 1e99}", "/seconds",
-		"seconds"},
+	    {"{" STOCK ", " PIECES ", \"seconds\": 1e99}", "/seconds", "1e+99"},
 	    {"{" STOCK ", " PIECES ", \"seconds\": NaN}", "", "not JSON"},
 	    {"{" STOCK ", \"pieces\": [{\"across\": \"1/3 in\", \"along\": 1, "
 	     "\"count\": 1}]}",
@@ -129,7 +145,7 @@ Test(problem, is_refused_with_the_place_and_the_reason)
 		"/stock/0/price", "-5"},
 	    {"{\"stock\": [{\"width\": 1, \"length\": 1, \"available\": "
 	     "-1}], " PIECES "}",
-		"/stock/0/available", "available"},
+		"/stock/0/available", "available is -1,"},
 	    {"{\"stock\": [{\"width\": 1, \"length\": 9, \"spoiled\": [[3, "
 	     "2]]}], " PIECES "}",
 		"/stock/0/spoiled/0", "3 to 2"},
@@ -228,6 +244,32 @@ Test(problem, tells_the_first_ten_of_thousands_of_errors)
 	cr_expect(lines == 10, "%zu lines:\n%s", lines, more.data);
 	cr_expect_str_eq(err.field, "/pieces/0/wide");
 	text_free(&json);
+	text_free(&more);
+}
+
+/* Misspelt keys and numbers out of range in one file are told together. */
+Test(problem, tells_mistakes_of_every_sort_at_once)
+{
+	static const char json[] =
+	    "{\"stock\": [{\"width\": 10, \"length\": 10, \"price\": -1, "
+	    "\"spoiled\": [[1, 2, 3]], \"wdth\": 1}],"
+	    "\"pieces\": [{\"across\": 1, \"along\": 0, \"count\": 0}]}";
+	static const char *const places[] = {
+	    "/stock/0/wdth:", "/stock/0/spoiled/0:", "/stock/0/price:",
+	    "/pieces/0/along:", "/pieces/0/count:"};
+	struct problem *p = NULL;
+	struct text more;
+	struct err err;
+	size_t lines = 0;
+
+	text_init(&more, 1 << 16);
+	cr_assert(!problem_read(json, strlen(json), &p, &more, &err));
+	for (size_t i = 0; i < sizeof(places) / sizeof(places[0]); i++)
+		cr_expect(strstr(more.data, places[i]) != NULL, "%s in\n%s",
+		    places[i], more.data);
+	for (size_t i = 0; i < more.len; i++)
+		lines += more.data[i] == '\n';
+	cr_expect_eq(lines, 5, "%s", more.data);
 	text_free(&more);
 }
 
