@@ -16,6 +16,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <time.h>
 
 #include "alloc.h"
@@ -101,6 +102,16 @@ static bool on_alone(void *ctx, const struct totals *best,
 	(void)bounds;
 	(void)steps;
 	return !told_to_stop;
+}
+
+/* Half of what we may have: the rest is for libraries and for writing the plan. */
+static size_t memory_most(void)
+{
+	struct rlimit most;
+
+	if (getrlimit(RLIMIT_AS, &most) != 0 || most.rlim_cur == RLIM_INFINITY)
+		return 0;
+	return (size_t)most.rlim_cur / 2;
 }
 
 /* --- reading ------------------------------------------------------------------------ */
@@ -241,9 +252,11 @@ static enum exit_status say_no_plan(const char *file, const struct err *err)
 static enum exit_status make_plan(
     struct planning *run, const struct problem *problem)
 {
-	const struct plan_job job = {.progress = on_progress, .ctx = run};
-	const struct plan_job alone = {
-	    .steps = ALONE_STEPS, .progress = on_alone};
+	const struct plan_job job = {
+	    .memory = memory_most(), .progress = on_progress, .ctx = run};
+	const struct plan_job alone = {.memory = memory_most(),
+	    .steps = ALONE_STEPS,
+	    .progress = on_alone};
 	struct plan *plan = NULL;
 	enum exit_status status;
 	struct err err;

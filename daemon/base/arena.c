@@ -32,6 +32,8 @@ struct block {
 struct arena {
 	struct block *blocks; /* the first is the one in use */
 	size_t limit, total, next_size;
+	size_t taken; /* by the blocks */
+	size_t *held; /* NULL: nobody counts */
 };
 
 struct arena *arena_new(size_t limit)
@@ -42,10 +44,18 @@ struct arena *arena_new(size_t limit)
 	return a;
 }
 
+void arena_meter(struct arena *a, size_t *held)
+{
+	a->held = held;
+	*held += a->taken;
+}
+
 void arena_delete(struct arena *a)
 {
 	if (!a)
 		return;
+	if (a->held)
+		*a->held -= a->taken;
 	for (struct block *b = a->blocks, *next; b; b = next) {
 		next = b->next;
 		free(b);
@@ -57,6 +67,9 @@ static struct block *block_add(struct arena *a, size_t size, bool in_use)
 {
 	struct block *b = xcalloc(1, sizeof(*b) + size);
 	b->size = size;
+	a->taken += sizeof(*b) + size;
+	if (a->held)
+		*a->held += sizeof(*b) + size;
 	if (in_use || !a->blocks) {
 		b->next = a->blocks;
 		a->blocks = b;

@@ -17,6 +17,12 @@
 struct arena;
 
 struct arena *arena_new(size_t limit);
+/*
+ * From now on *held counts the bytes that this arena has taken, those so far included, and
+ * is lowered again by arena_delete(): many arenas may share one count, so that their owner
+ * can end his work in time.  held must outlive the arena.
+ */
+void arena_meter(struct arena *a, size_t *held);
 void arena_delete(struct arena *a); /* NULL is fine */
 
 void *arena_alloc(struct arena *a, size_t size)

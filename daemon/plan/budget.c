@@ -10,7 +10,9 @@ bool budget_spend(struct budget *b, int64_t steps)
 	if (b->stopped || b->steps - b->asked < BUDGET_ASK)
 		return !b->stopped;
 	b->asked = b->steps;
-	if (b->job->progress != NULL)
+	if (b->held > (b->job->memory > 0 ? b->job->memory : PLAN_MEMORY_MOST))
+		b->stopped = true;
+	if (!b->stopped && b->job->progress != NULL)
 		b->stopped = !b->job->progress(
 		    b->job->ctx, b->best, b->bounds, b->steps);
 	return !b->stopped;

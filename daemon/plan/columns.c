@@ -19,6 +19,8 @@ void columns_init(struct columns *c, const struct model *model)
 {
 	*c = (struct columns){
 	    .model = model, .arena = arena_new(COLUMNS_MEMORY)};
+	if (model->held != NULL)
+		arena_meter(c->arena, model->held);
 }
 
 void columns_free(struct columns *c)

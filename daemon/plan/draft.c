@@ -18,6 +18,8 @@ struct draft *draft_new(const struct model *model)
 
 	d->model = model;
 	d->arena = arena_new(DRAFT_MEMORY);
+	if (model->held != NULL)
+		arena_meter(d->arena, model->held);
 	d->left = arena_array(d->arena, model->n_sizes, sizeof(*d->left));
 	for (size_t i = 0; i < model->n_sizes; i++)
 		d->left[i] = model->sizes[i].demand;

@@ -215,6 +215,8 @@ static bool make(const struct problem *problem, const struct plan_job *job,
 	if (!model_new(problem, &mk.model, err))
 		return false;
 	mk.budget.bounds = &mk.bounds;
+	mk.model->held = &mk.budget.held;
+	arena_meter(mk.model->arena, mk.model->held);
 	start(&mk);
 	if (!maker_done(&mk) && !mk.budget.stopped)
 		make_lengths(&mk);
@@ -256,7 +258,8 @@ bool plan_make(const struct problem *problem, const struct plan_job *job,
     struct plan **out, struct err *err)
 {
 	struct scaled_job scaled = {.job = job};
-	struct plan_job inner = {.steps = job->steps, .ctx = &scaled};
+	struct plan_job inner = {
+	    .steps = job->steps, .memory = job->memory, .ctx = &scaled};
 	struct problem *small;
 	bool ok;
 

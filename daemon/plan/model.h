@@ -57,6 +57,8 @@ struct bin {
 struct model {
 	const struct problem *problem;
 	struct arena *arena;
+	size_t
+	    *held; /* what the arenas of the search take; NULL: nobody counts */
 	int stages;
 	length sliver, oversize; /* sliver is 0 when the rule cannot bite */
 	struct size *sizes;

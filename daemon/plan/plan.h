@@ -145,8 +145,12 @@ struct plan {
 typedef bool plan_progress_fn(void *ctx, const struct totals *best,
     const struct bounds *bounds, int64_t steps);
 
+#define PLAN_MEMORY_MOST ((size_t)512 << 20)
+
 struct plan_job {
 	int64_t steps; /* budget of work; 0: until done or stopped */
+	size_t
+	    memory; /* bytes its tables may take, then it ends; 0: PLAN_MEMORY_MOST */
 	plan_progress_fn *progress; /* may be NULL */
 	void *ctx;
 };

@@ -77,6 +77,8 @@ bool sheets_init(struct sheets *s, struct maker *mk)
 	s->price = xcalloc(m->n_sizes, sizeof(*s->price));
 	s->most = xcalloc(m->n_sizes, sizeof(*s->most));
 	s->arena = arena_new((size_t)1 << 30);
+	if (s->m->held != NULL)
+		arena_meter(s->arena, s->m->held);
 	s->knap = knap_new(SLOT_NODES);
 	s->lp = lp_new();
 	for (size_t f = 0; f < m->n_frames; f++) {

@@ -88,6 +88,24 @@ Test(log, value_cannot_forge_a_line)
 	    "a character is not cut in two");
 }
 
+Test(arena, tells_whoever_counts_what_it_takes)
+{
+	size_t held = 0;
+	struct arena *a = arena_new(1 << 20), *b = arena_new(1 << 20);
+
+	arena_alloc(a, 100000);
+	arena_meter(a, &held);
+	cr_expect(held >= 100000, "%zu", held);
+	arena_meter(b, &held);
+	for (int i = 0; i < 1000; i++)
+		arena_alloc(b, 100);
+	cr_expect(held >= 200000 && held < 400000, "%zu", held);
+	arena_delete(a);
+	cr_expect(held >= 100000 && held < 300000, "%zu", held);
+	arena_delete(b);
+	cr_expect_eq(held, 0);
+}
+
 Test(arena, holds_large_and_small_zeroed)
 {
 	struct arena *a = arena_new(4 << 20);

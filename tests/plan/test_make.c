@@ -317,3 +317,28 @@ Test(make, asks_often_whatever_the_problem_is_like)
 			problem_delete(p);
 		}
 }
+
+/* With no room for its tables it still has the first plan; with some it goes on until they
+ * are full, and neither does harm. */
+Test(make, ends_when_its_memory_is_spent_and_gives_what_it_has)
+{
+	static const size_t rooms[] = {1, 6 << 20};
+	int64_t steps[2];
+
+	for (size_t i = 0; i < 2; i++) {
+		struct problem *p = draw_class(22, 3, false);
+		struct plan_job job = {
+		    .memory = rooms[i], .steps = INT64_C(1000000000)};
+		struct plan *plan = NULL;
+		struct err err;
+
+		cr_assert(plan_make(p, &job, &plan, &err), "%s", err.text);
+		cr_expect(plan_inspect(p, plan, &err), "%s", err.text);
+		cr_expect(plan->totals.unplaced == 0);
+		steps[i] = plan->steps;
+		plan_delete(plan);
+		problem_delete(p);
+	}
+	cr_expect(steps[0] < 20000000, "%ld", steps[0]);
+	cr_expect(steps[1] > 20000000 && steps[1] < 900000000, "%ld", steps[1]);
+}
