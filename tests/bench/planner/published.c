@@ -2,10 +2,12 @@
 /*
  * All published values, run: how many are reproduced, proven, beaten, missed.
  *
- *     bench_published DIR [SECONDS] [SET [NAME]]
+ *     bench_published [-o FOLDER] DIR [SECONDS] [SET [NAME]]
  *
  * DIR is tests/data/planner; SECONDS (default 2) is the time for one instance.  Every row
- * that is not proven is printed with what came out; the tables stand at the end.
+ * that is not proven is printed with what came out and why; the tables stand at the end.
+ * With -o every value or bound that is better than the published one is written into the
+ * folder, as SET-NAME-VARIANT.problem.json and .plan.json with its certificate .proof.json.
  */
 #include <inttypes.h>
 #include <stdio.h>
@@ -18,6 +20,7 @@
 
 struct bench {
 	const char *dir, *set, *name;
+	const char *folder; /* NULL: nothing is written */
 	double seconds;
 	/* the instance planned last, and its plan */
 	struct published last;
@@ -83,6 +86,75 @@ static void plan_row(struct bench *run, const struct published *r)
 		    r->variant, err.text);
 }
 
+static void write_file(const struct bench *run, const struct published *r,
+    const char *what, const struct text *text)
+{
+	char path[1024];
+	FILE *f;
+
+	snprintf(path, sizeof(path), "%s/%s-%s-%s.%s.json", run->folder, r->set,
+	    r->name, r->variant, what);
+	for (char *c = path + strlen(run->folder); *c != '\0'; c++)
+		*c = *c == ' ' ? '-' : *c;
+	f = fopen(path, "w");
+	if (f == NULL || fwrite(text->data, 1, text->len, f) != text->len ||
+	    fclose(f) != 0) {
+		perror(path);
+		exit(2);
+	}
+}
+
+/* For whoever does not believe it: the problem, the plan, what shows its bound. */
+static void write_plan(const struct bench *run, const struct published *r)
+{
+	struct text text;
+
+	text_init(&text, 64 << 20);
+	problem_write(run->problem, &text);
+	write_file(run, r, "problem", &text);
+	text_reset(&text);
+	plan_write(run->plan, -1, &text);
+	write_file(run, r, "plan", &text);
+	text_reset(&text);
+	plan_proof_write(run->plan, &text);
+	write_file(run, r, "proof", &text);
+	text_free(&text);
+}
+
+static bool is_raised(const struct published *r, const struct plan *plan)
+{
+	return r->kind == PUBLISHED_LOWER && !r->is_upper &&
+	       (r->is_length ? plan->bounds.strip_length
+			     : plan->bounds.fresh_rolls) > r->value;
+}
+
+static const char *explain(
+    const struct published *r, const struct plan *plan, enum verdict v)
+{
+	bool met = r->is_length
+		       ? plan->totals.strip_length == plan->bounds.strip_length
+		       : plan->totals.fresh_rolls == plan->bounds.fresh_rolls;
+
+	if (v == VERDICT_WRONG)
+		return "one of the two is wrong";
+	if (r->is_upper)
+		return v == VERDICT_BEATEN ? "theirs may not trim, ours may"
+					   : "as good without trimming";
+	if (is_raised(r, plan))
+		return met ? "closed: no plan reaches their bound"
+			   : "a higher bound than theirs";
+	if (v == VERDICT_BEATEN)
+		return met ? "new value, proven" : "new value, not proven";
+	if (v == VERDICT_MATCHED)
+		return "their value, the bound here is lower";
+	if (r->kind == PUBLISHED_LOWER)
+		return "their bound, no plan here meets it";
+	return plan->totals.fresh_rolls != plan->bounds.fresh_rolls &&
+		       r->is_length
+		   ? "more rolls, so another length"
+		   : "not found in this time; the bound allows it";
+}
+
 static void count(struct bench *run, const struct published *r, enum verdict v)
 {
 	size_t i = 0;
@@ -112,16 +184,20 @@ static void on_row(void *ctx, const struct published *r)
 		return;
 	v = published_judge(r, run->plan);
 	count(run, r, v);
-	if (v != VERDICT_PROVEN)
+	if (run->folder != NULL && !r->is_upper &&
+	    (v == VERDICT_BEATEN || is_raised(r, run->plan)))
+		write_plan(run, r);
+	if (v != VERDICT_PROVEN || is_raised(r, run->plan))
 		printf("%-8s %-12s %-18s %-26s published %" PRId64
-		       " (%s), plan %" PRId64 ", bound %" PRId64 ", %.2f s\n",
+		       " (%s), plan %" PRId64 ", bound %" PRId64
+		       ", %.2f s: %s\n",
 		    verdict_names[v], r->set, r->name, r->variant, r->value,
 		    kinds[r->kind],
 		    r->is_length ? run->plan->totals.strip_length
 				 : run->plan->totals.fresh_rolls,
 		    r->is_length ? run->plan->bounds.strip_length
 				 : run->plan->bounds.fresh_rolls,
-		    run->took);
+		    run->took, explain(r, run->plan, v));
 	fflush(stdout);
 }
 
@@ -130,6 +206,11 @@ int main(int argc, char **argv)
 	struct bench run = {.seconds = 2};
 	int wrong = 0;
 
+	if (argc > 2 && strcmp(argv[1], "-o") == 0) {
+		run.folder = argv[2];
+		argv += 2;
+		argc -= 2;
+	}
 	if (argc < 2) {
 		fprintf(
 		    stderr, "bench_published: say where the instances are\n");
