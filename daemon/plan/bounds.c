@@ -231,6 +231,30 @@ static void raise_rolls(const struct model *m, const struct worth *w,
 	free(list);
 }
 
+int64_t bounds_rolls(
+    const struct model *m, const struct worth *w, int64_t unplaced)
+{
+	const struct problem *problem = m->problem;
+	struct dearest d = sort_dear(m, w);
+	struct cover c = {.n = problem->n_stock,
+	    .need = d.all - price_of_dearest(&d, unplaced),
+	    .other_most = INT64_MAX};
+	struct cover_stock *list = xcalloc(problem->n_stock, sizeof(*list));
+	int64_t rolls;
+
+	c.stock = list;
+	for (size_t i = 0; i < c.n; i++)
+		list[i] = (struct cover_stock){
+		    .worth = w->stock[i],
+		    .available = problem->stock[i].available,
+		    .cost = problem->stock[i].fresh,
+		};
+	rolls = cover_least(&c);
+	free(list);
+	free(d.list);
+	return rolls;
+}
+
 static void raise_length(
     const struct model *m, const struct worth *w, wide need, struct bounds *b)
 {

@@ -45,6 +45,10 @@ length heights_reach(const struct model *m, const struct frame *f, length run);
 void bounds_raise(const struct model *m, const struct worth *w,
     const struct totals *plan, struct bounds *b);
 
+/* The fewest fresh rolls by these prices alone, whatever the rolls would cost. */
+int64_t bounds_rolls(
+    const struct model *m, const struct worth *w, int64_t unplaced);
+
 /* Mark what is proven: where the plan meets its bound. */
 void bounds_prove(struct plan *plan, const struct bounds *b);
 

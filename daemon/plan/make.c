@@ -22,6 +22,8 @@
 #include "tidy.h"
 
 #define STRIPS_COUNTED 3000
+#define PATIENCE 150000000 /* steps: some tenths of a second */
+#define EFFORTS 3
 /* Some hundredths of a second, even after somebody said stop. */
 #define TIDY_STEPS 2000000
 
@@ -103,6 +105,9 @@ static void write_proof(const struct maker *mk, struct plan *plan)
 	p->fresh_rolls = mk->bounds.fresh_rolls;
 	if (mk->proof == NULL)
 		return;
+	if (m->problem->prefer_price) /* a reader knows no limit of price */
+		p->fresh_rolls =
+		    bounds_rolls(m, mk->proof, mk->totals.unplaced);
 	p->n_prices = m->problem->n_pieces;
 	p->prices = arena_array(plan->arena, p->n_prices, sizeof(*p->prices));
 	for (size_t i = 0; i < m->n_sizes; i++)
@@ -113,13 +118,20 @@ static void write_proof(const struct maker *mk, struct plan *plan)
 	memcpy(p->worths, mk->proof->stock, p->n_worths * sizeof(*p->worths));
 }
 
-bool maker_done(const struct maker *mk)
+/* In all that comes before the length. */
+static bool rolls_done(const struct maker *mk)
 {
 	const struct totals *t = &mk->totals;
 	const struct bounds *b = &mk->bounds;
 
 	return t->unplaced == b->unplaced && t->fresh_rolls == b->fresh_rolls &&
-	       t->price == b->price && t->strip_length == b->strip_length;
+	       t->price == b->price;
+}
+
+bool maker_done(const struct maker *mk)
+{
+	return rolls_done(mk) &&
+	       mk->totals.strip_length == mk->bounds.strip_length;
 }
 
 static void start(struct maker *mk)
@@ -134,20 +146,77 @@ static void start(struct maker *mk)
 	maker_bound(mk, w);
 }
 
-/* The method for rolls settles rolls and price, and all that can be said of the length. */
-static bool needs_sheets(const struct maker *mk)
+/* One width of fresh rolls only: then strips alone settle the length. */
+static bool is_plain(const struct model *m)
 {
-	const struct model *m = mk->model;
-	bool plain = true;
-
 	for (size_t b = 0; b < m->n_bins; b++)
-		plain = plain && m->bins[b].frame == m->bins[0].frame &&
-			m->problem->stock[m->bins[b].stock].fresh;
-	if (plain)
-		return mk->totals.unplaced != mk->bounds.unplaced ||
-		       mk->totals.fresh_rolls != mk->bounds.fresh_rolls ||
-		       mk->totals.price != mk->bounds.price;
-	return !maker_done(mk);
+		if (m->bins[b].frame != m->bins[0].frame ||
+		    !m->problem->stock[m->bins[b].stock].fresh)
+			return false;
+	return true;
+}
+
+/*
+ * The method for strips shows what rolls there must be, often at once, and then works on
+ * the length for long.  Where it leaves the rolls open it is told to stop and the method
+ * for rolls has its turn.
+ */
+struct patience {
+	const struct plan_job *job; /* the caller's */
+	const struct maker *mk;
+	int64_t end; /* in steps */
+	bool over;
+};
+
+static bool on_strips(void *ctx, const struct totals *best,
+    const struct bounds *bounds, int64_t steps)
+{
+	struct patience *p = ctx;
+
+	p->over = steps > p->end && !rolls_done(p->mk);
+	return !p->over &&
+	       (p->job->progress == NULL ||
+		   p->job->progress(p->job->ctx, best, bounds, steps));
+}
+
+/* False: it was told to stop for the sake of the rolls. */
+static bool try_strips(struct maker *mk)
+{
+	const struct plan_job *job = mk->budget.job;
+	struct patience patience = {
+	    .job = job, .mk = mk, .end = mk->budget.steps};
+	struct plan_job own = *job;
+
+	patience.end += mk->model->stages == 2 ? PATIENCE : 5 * PATIENCE;
+	own.progress = on_strips;
+	own.ctx = &patience;
+	mk->budget.job = &own;
+	make_lengths(mk);
+	mk->budget.job = job;
+	if (patience.over)
+		mk->budget.stopped = false;
+	return !patience.over;
+}
+
+static bool goes_on(const struct maker *mk)
+{
+	return !maker_done(mk) && !mk->budget.stopped;
+}
+
+static void search(struct maker *mk)
+{
+	bool plain = is_plain(mk->model), whole = true;
+
+	if (goes_on(mk))
+		whole = try_strips(mk);
+	if (goes_on(mk) && !(plain && rolls_done(mk)))
+		make_sheets(mk, !plain, 0);
+	if (goes_on(mk) && !whole)
+		make_lengths(mk);
+	for (int effort = 1;
+	     effort < EFFORTS && goes_on(mk) && !(plain && rolls_done(mk));
+	     effort++)
+		make_sheets(mk, true, effort);
 }
 
 /* The better one of two finished plans that are equal up to the length. */
@@ -218,10 +287,7 @@ static bool make(const struct problem *problem, const struct plan_job *job,
 	mk.model->held = &mk.budget.held;
 	arena_meter(mk.model->arena, mk.model->held);
 	start(&mk);
-	if (!maker_done(&mk) && !mk.budget.stopped)
-		make_lengths(&mk);
-	if (needs_sheets(&mk) && !mk.budget.stopped)
-		make_sheets(&mk);
+	search(&mk);
 	*out = finish(&mk);
 	bounds_prove(*out, &mk.bounds);
 	write_proof(&mk, *out);

@@ -29,6 +29,10 @@ bool maker_done(const struct maker *mk);
 
 /* Methods, each a file. */
 void make_lengths(struct maker *mk); /* lengths.c: all stock in one frame */
-void make_sheets(struct maker *mk);  /* make_sheets.c: any stock */
+/*
+ * make_sheets.c: any stock.  Every further effort (0, 1, ...) looks elsewhere and takes
+ * several times the work.
+ */
+void make_sheets(struct maker *mk, bool length_too, int effort);
 
 #endif

@@ -70,7 +70,7 @@ static void settle(struct maker *mk, enum goal goal)
 	}
 }
 
-static void reach_goal(struct sheets *s, enum goal goal, bool all)
+static void reach_goal(struct sheets *s, enum goal goal, bool all, int effort)
 {
 	struct maker *mk = s->mk;
 
@@ -83,7 +83,8 @@ static void reach_goal(struct sheets *s, enum goal goal, bool all)
 		bound_by_prices(s);
 		if (mk->budget.stopped || goal_met(mk, goal))
 			return;
-		for (int bias = 0; bias < DIVES && !all && !goal_met(mk, goal);
+		for (int bias = effort * DIVES;
+		     bias < (effort + 1) * DIVES && !all && !goal_met(mk, goal);
 		     bias++)
 			sheets_dive(s, bias);
 		if (mk->budget.stopped || goal_met(mk, goal))
@@ -91,8 +92,9 @@ static void reach_goal(struct sheets *s, enum goal goal, bool all)
 		sheets_aim(s, goal);
 		sheets_solve(s, ROUNDS);
 		if (!all)
-			sheets_enrich(s, ENRICH);
-		if (sheets_round(s, all ? NODES_ALL : NODES) && all) {
+			sheets_enrich(s, ENRICH << effort);
+		if (sheets_round(s, all ? NODES_ALL : NODES << 2 * effort) &&
+		    all) {
 			settle(mk, goal);
 			return;
 		}
@@ -101,7 +103,7 @@ static void reach_goal(struct sheets *s, enum goal goal, bool all)
 	}
 }
 
-void make_sheets(struct maker *mk)
+void make_sheets(struct maker *mk, bool length_too, int effort)
 {
 	bool price_first = mk->model->problem->prefer_price;
 	struct sheets s;
@@ -112,9 +114,10 @@ void make_sheets(struct maker *mk)
 	sheets_init(&s, mk);
 	sheets_offer(&s, mk->best);
 	all = sheets_list_all(&s, STRIPS_LISTED, FILLINGS_LISTED);
-	reach_goal(&s, GOAL_UNPLACED, all);
-	reach_goal(&s, price_first ? GOAL_PRICE : GOAL_ROLLS, all);
-	reach_goal(&s, price_first ? GOAL_ROLLS : GOAL_PRICE, all);
-	reach_goal(&s, GOAL_LENGTH, all);
+	reach_goal(&s, GOAL_UNPLACED, all, effort);
+	reach_goal(&s, price_first ? GOAL_PRICE : GOAL_ROLLS, all, effort);
+	reach_goal(&s, price_first ? GOAL_ROLLS : GOAL_PRICE, all, effort);
+	if (length_too)
+		reach_goal(&s, GOAL_LENGTH, all, effort);
 	sheets_free(&s);
 }

@@ -55,8 +55,7 @@ static void check_proof(const struct problem *p, const struct plan *plan)
 {
 	const char *why = "";
 
-	if (!p->prefer_price) /* the checker knows no price limit */
-		cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD, "%s", why);
+	cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD, "%s", why);
 }
 
 static struct plan *make(const struct problem *p, int64_t steps)

@@ -83,10 +83,8 @@ Test(oracle, no_plan_beats_it_and_no_bound_passes_it)
 		cr_assert(compare(p, &plan->totals, &truth) >= 0,
 		    "seed %lu: better than the truth", seed);
 		check_against(seed, p, plan, &truth);
-		if (!p->prefer_price) { /* the checker knows no price limit */
-			cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD,
-			    "seed %lu: %s", seed, why);
-		}
+		cr_assert(proof_of_plan(p, plan, &why) != PROOF_BAD,
+		    "seed %lu: %s", seed, why);
 		made++;
 		met += compare(p, &plan->totals, &truth) == 0;
 		plan_delete(plan);

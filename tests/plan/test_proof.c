@@ -49,7 +49,6 @@ Test(proof, certificates_of_tiny_problems_hold)
 		const char *why;
 		enum proof_verdict v;
 
-		p->prefer_price = false; /* the checker knows no price limit */
 		v = judge(p, 0, &why);
 		cr_expect(v != PROOF_BAD, "seed %lu: %s", seed, why);
 		good += v == PROOF_GOOD;
