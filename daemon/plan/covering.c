@@ -12,7 +12,7 @@
 
 #include "alloc.h"
 
-#define SUMS_MOST 12
+#define SUMS_MOST 60
 
 static int compare_heights(const void *x, const void *y)
 {
@@ -87,6 +87,28 @@ void covering_init(struct covering *c, const struct columns *list,
 	c->ip.columns = c->columns;
 	c->ip.group = c->group;
 	c->ip.firsts = c->firsts;
+}
+
+bool covering_picks(const struct covering *c, const struct columns *list,
+    const int64_t need[], struct picks *out)
+{
+	const struct model *m = list->model;
+	int64_t *left = xcalloc(m->n_sizes, sizeof(*left));
+	bool ok;
+
+	*out = (struct picks){0};
+	memcpy(left, need, m->n_sizes * sizeof(*left));
+	for (size_t j = 0; j < c->ip.n_columns; j++) {
+		const struct pattern *p = list->list[c->from[j]].pattern;
+
+		if (c->x[j] == 0)
+			continue;
+		picks_add(out, p, c->x[j]);
+		pattern_take(p, c->x[j], left);
+	}
+	ok = picks_drop_surplus(m, 0, list->arena, left, out);
+	free(left);
+	return ok;
 }
 
 void covering_free(struct covering *c)

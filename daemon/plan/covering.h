@@ -7,6 +7,7 @@
 
 #include "columns.h"
 #include "ip.h"
+#include "master.h"
 
 struct covering {
 	struct ip ip;
@@ -24,6 +25,12 @@ struct covering {
  */
 void covering_init(struct covering *c, const struct columns *list,
     const bool use[], const int64_t need[], length step);
+/*
+ * The answer's strips without the pieces that are too many (in the list's arena); false
+ * when the rules of trims keep some of them in.
+ */
+bool covering_picks(const struct covering *c, const struct columns *list,
+    const int64_t need[], struct picks *out);
 void covering_free(struct covering *c);
 
 #endif

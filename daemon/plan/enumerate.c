@@ -65,6 +65,7 @@ static void keep_strip(struct listing *l, length room)
 		l->full = true;
 		return;
 	}
+	budget_spend(l->budget, 300);
 	p = pattern_new(l->out->arena, l->height, n, n);
 	for (size_t i = 0; i < l->n; i++)
 		for (int64_t c = 0; c < l->count[i]; c++) {
@@ -121,9 +122,9 @@ static void list_height(struct listing *l, const int64_t price[], length height)
 	list_from(l, 0, l->frame->width, 0);
 }
 
-bool enumerate_strips(const struct model *m, size_t frame,
-    const int64_t price[], const int64_t most[], int64_t scale, int64_t slack,
-    size_t max, struct columns *out, struct budget *budget)
+bool enumerate_above(const struct model *m, size_t frame, const int64_t price[],
+    const int64_t most[], const length heights[], const int64_t floors[],
+    size_t n, size_t max, struct columns *out, struct budget *budget)
 {
 	const struct frame *f = &m->frames[frame];
 	struct listing l = {.m = m,
@@ -132,20 +133,39 @@ bool enumerate_strips(const struct model *m, size_t frame,
 	    .max = max,
 	    .out = out,
 	    .budget = budget};
-	length last = 0;
 
 	l.items = xcalloc(f->n_ways, sizeof(*l.items));
 	l.count = xcalloc(f->n_ways, sizeof(*l.count));
-	for (size_t k = 0; k < f->n_ways && !l.full; k++) {
-		length h = m->ways[f->ways[k]].h;
-
-		if (h == last)
-			continue;
-		last = h;
-		l.floor = h * scale - slack;
-		list_height(&l, price, h);
+	for (size_t k = n; k-- > 0 && !l.full;) {
+		l.floor = floors[k];
+		list_height(&l, price, heights[k]);
 	}
 	free(l.items);
 	free(l.count);
 	return !l.full;
+}
+
+bool enumerate_strips(const struct model *m, size_t frame,
+    const int64_t price[], const int64_t most[], int64_t scale, int64_t slack,
+    size_t max, struct columns *out, struct budget *budget)
+{
+	const struct frame *f = &m->frames[frame];
+	length *heights = xcalloc(f->n_ways + 1, sizeof(*heights));
+	int64_t *floors = xcalloc(f->n_ways + 1, sizeof(*floors));
+	size_t n = 0;
+	bool all;
+
+	for (size_t k = f->n_ways; k-- > 0;) { /* they come by falling height */
+		length h = m->ways[f->ways[k]].h;
+
+		if (n > 0 && heights[n - 1] == h)
+			continue;
+		heights[n] = h;
+		floors[n++] = h * scale - slack;
+	}
+	all = enumerate_above(
+	    m, frame, price, most, heights, floors, n, max, out, budget);
+	free(heights);
+	free(floors);
+	return all;
 }

@@ -18,10 +18,7 @@
 
 #define CUT_ROUNDS 12
 #define CUTS_IN_ROUND 15
-#define CUTS_MOST 80
-#define SIFTED 1000 /* columns the LP of a long list begins with */
-#define DIVE_NODES 60
-#define SIFT_ROUNDS 12
+#define CUTS_MOST 40
 
 static void keep_answer(struct tree *t, const int64_t x[], int64_t cost)
 {
@@ -30,51 +27,55 @@ static void keep_answer(struct tree *t, const int64_t x[], int64_t cost)
 	t->found = true;
 }
 
-/* Round x to whole numbers (shifted up by `lift`), mend what lacks, drop what is too many. */
+/* One of the column less, if it is not missed; how many could go. */
+static int64_t spare_of(
+    const struct ip_column *c, int64_t x, const int64_t lack[])
+{
+	for (size_t k = 0; k < c->n; k++) {
+		int64_t over = -lack[c->entries[k].row] / c->entries[k].count;
+
+		x = over < x ? over : x;
+	}
+	return x > 0 ? x : 0;
+}
+
+/* Round x to whole numbers, shifted up by `lift`, and drop what is too many. */
 static void try_rounding(struct tree *t, double lift)
 {
 	const struct ip *ip = t->ip;
-	int64_t *x = xcalloc(ip->n_columns, sizeof(*x));
-	int64_t *lack = xcalloc(ip->n_rows, sizeof(*lack));
-	int64_t cost = 0;
+	int64_t *x = xcalloc(ip->n_columns + 1, sizeof(*x));
+	int64_t *lack = xcalloc(ip->n_rows + 1, sizeof(*lack)), cost = 0;
 	bool whole = true;
 
 	memcpy(lack, ip->need, ip->n_rows * sizeof(*lack));
-	for (size_t j = 0; j < ip->n_columns; j++) {
-		x[j] = (int64_t)floor(t->x[j] + lift);
-		cost += x[j] * ip->columns[j].cost;
-		for (size_t k = 0; k < ip->columns[j].n && x[j] > 0; k++)
-			lack[ip->columns[j].entries[k].row] -=
-			    x[j] * ip->columns[j].entries[k].count;
-	}
-	for (size_t j = ip->n_columns;
-	     j-- > 0;) { /* dear ones come last in the list */
+	for (size_t p = 0; p < t->n_lp_columns; p++) {
+		size_t j = t->of_lp[p];
 		const struct ip_column *c = &ip->columns[j];
-		bool spare = x[j] > 0;
 
-		while (spare) {
-			for (size_t k = 0; k < c->n && spare; k++)
-				spare = lack[c->entries[k].row] +
-					    c->entries[k].count <=
-					0;
-			if (!spare)
-				break;
-			x[j]--;
-			cost -= c->cost;
-			for (size_t k = 0; k < c->n; k++)
-				lack[c->entries[k].row] += c->entries[k].count;
-			spare = x[j] > 0;
-		}
+		x[j] = (int64_t)floor(t->x[j] + lift);
+		cost += x[j] * c->cost;
+		for (size_t k = 0; k < c->n && x[j] > 0; k++)
+			lack[c->entries[k].row] -= x[j] * c->entries[k].count;
 	}
 	for (size_t r = 0; r < ip->n_rows; r++)
 		whole = whole && lack[r] <= 0;
+	for (size_t p = t->n_lp_columns; p-- > 0 && whole;) {
+		size_t j = t->of_lp[p];
+		const struct ip_column *c = &ip->columns[j];
+		int64_t spare = spare_of(c, x[j], lack);
+
+		x[j] -= spare;
+		cost -= spare * c->cost;
+		for (size_t k = 0; k < c->n && spare > 0; k++)
+			lack[c->entries[k].row] += spare * c->entries[k].count;
+	}
 	if (whole && cost < t->limit)
 		keep_answer(t, x, cost);
 	free(lack);
 	free(x);
 }
 
-static void search(struct tree *t, wide above, int depth);
+static void search(struct tree *t, wide above);
 
 static void set_bounds(
     struct tree *t, const struct branch *b, int64_t low, int64_t high)
@@ -83,13 +84,10 @@ static void set_bounds(
 		relax_bound_set(t, b->i, low, high);
 		return;
 	}
-	t->low[b->i] = low;
-	t->high[b->i] = high;
-	simplex_bound_column(t->lp, b->i, (double)low, (double)high);
+	relax_bound_column(t, b->i, low, high);
 }
 
-static void descend(
-    struct tree *t, const struct branch *b, wide bound, int depth)
+static void descend(struct tree *t, const struct branch *b, wide bound)
 {
 	int64_t low = b->on_set ? t->sets[b->i].low : t->low[b->i];
 	int64_t high = b->on_set ? t->sets[b->i].high : t->high[b->i];
@@ -100,7 +98,7 @@ static void descend(
 			set_bounds(t, b, cut + 1, high);
 		else
 			set_bounds(t, b, low, cut);
-		search(t, bound, depth + 1);
+		search(t, bound);
 	}
 	set_bounds(t, b, low, high);
 }
@@ -130,7 +128,6 @@ static bool add_cuts(struct tree *t, wide *bound, int rounds)
 	for (int round = 0; round < rounds && t->n_cuts < CUTS_MOST; round++) {
 		int64_t steps = 0;
 		size_t n = cuts_find(t->ip, t->x, found, CUTS_IN_ROUND, &steps);
-		wide now;
 
 		budget_spend(t->budget, steps);
 		if (n == 0 || t->budget->stopped ||
@@ -138,11 +135,8 @@ static bool add_cuts(struct tree *t, wide *bound, int rounds)
 			return true;
 		for (size_t i = 0; i < n; i++)
 			relax_add_cut(t, &found[i]);
-		if (!relax_solve(t))
-			return true;
-		now = relax_bound(t);
-		if (now > *bound)
-			*bound = now;
+		if (!relax_solve(t, bound))
+			return !is_cut(t, *bound);
 		if (is_cut(t, *bound))
 			return false;
 	}
@@ -152,11 +146,8 @@ static bool add_cuts(struct tree *t, wide *bound, int rounds)
 /* LP, cut, round; true when the branch has to be split further. */
 static bool look(struct tree *t, wide *bound, int cut_rounds)
 {
-	bool solved = relax_solve(t);
-	wide here = relax_bound(t);
+	bool solved = relax_solve(t, bound);
 
-	if (here > *bound)
-		*bound = here;
 	if (is_cut(t, *bound))
 		return false;
 	if (!solved || t->budget->stopped) {
@@ -170,7 +161,7 @@ static bool look(struct tree *t, wide *bound, int cut_rounds)
 	try_rounding(t, 1 - 10 * WHOLE);
 	if (is_cut(t, *bound))
 		return false;
-	relax_fix(t, relax_bound(t));
+	relax_fix(t);
 	return true;
 }
 
@@ -179,7 +170,7 @@ static bool is_out_of_work(const struct tree *t)
 	return t->budget->stopped || t->budget->steps >= t->until;
 }
 
-static void search(struct tree *t, wide above, int depth)
+static void search(struct tree *t, wide above)
 {
 	size_t n = t->ip->n_columns;
 	int64_t *kept;
@@ -192,23 +183,20 @@ static void search(struct tree *t, wide above, int depth)
 		leave_open(t, above);
 		return;
 	}
+	budget_spend(t->budget, (int64_t)n);
 	/* what relax_fix() narrows below here */
 	kept = xcalloc(2 * n, sizeof(*kept));
 	memcpy(kept, t->low, n * sizeof(*kept));
 	memcpy(kept + n, t->high, n * sizeof(*kept));
 	if (look(t, &bound, 0)) {
-		if (branch_choose(t, bound, &b))
-			descend(t, &b, bound, depth);
+		if (branch_choose(t, &b))
+			descend(t, &b, bound);
 		else /* whole by the LP, yet no answer */
 			leave_open(t, bound);
 	}
 	for (size_t j = 0; j < n; j++)
-		if (t->low[j] != kept[j] || t->high[j] != kept[n + j]) {
-			t->low[j] = kept[j];
-			t->high[j] = kept[n + j];
-			simplex_bound_column(
-			    t->lp, j, (double)t->low[j], (double)t->high[j]);
-		}
+		if (t->low[j] != kept[j] || t->high[j] != kept[n + j])
+			relax_bound_column(t, j, kept[j], kept[n + j]);
 	free(kept);
 }
 
@@ -216,16 +204,18 @@ static void search(struct tree *t, wide above, int depth)
 struct part {
 	struct ip ip;
 	struct ip_column *columns;
-	int64_t *group;
+	int64_t *group, *slack;
 	size_t *from; /* for each of its columns, its place in the other */
 };
 
 /* Those columns whose high[] is not 0, and no more of each than that. */
-static void part_init(struct part *p, const struct ip *ip, const int64_t high[])
+static void part_init(struct part *p, const struct ip *ip, const int64_t high[],
+    const int64_t rc[])
 {
 	*p = (struct part){.ip = *ip};
 	p->columns = xcalloc(ip->n_columns + 1, sizeof(*p->columns));
 	p->group = xcalloc(ip->n_columns + 1, sizeof(*p->group));
+	p->slack = xcalloc(ip->n_columns + 1, sizeof(*p->slack));
 	p->from = xcalloc(ip->n_columns + 1, sizeof(*p->from));
 	p->ip.n_columns = 0;
 	for (size_t j = 0; j < ip->n_columns; j++) {
@@ -236,18 +226,20 @@ static void part_init(struct part *p, const struct ip *ip, const int64_t high[])
 		p->columns[n] = ip->columns[j];
 		p->columns[n].most = high[j];
 		p->group[n] = ip->group == NULL ? 0 : ip->group[j];
+		p->slack[n] = rc[j];
 		p->from[n] = j;
 		p->ip.n_columns++;
 	}
 	p->ip.columns = p->columns;
 	p->ip.group = p->group;
-	p->ip.slack = NULL;
+	p->ip.slack = p->slack;
 }
 
 static void part_free(struct part *p)
 {
 	free(p->columns);
 	free(p->group);
+	free(p->slack);
 	free(p->from);
 }
 
@@ -293,22 +285,6 @@ static size_t useful_cuts(const struct tree *t, struct cut cuts[])
 	return n;
 }
 
-/* Single columns upwards, for an answer soon; what is left open here is searched later. */
-static void dive(struct tree *t, wide bound)
-{
-	int nodes = t->nodes;
-
-	if (!t->ip->cuts || nodes < 2 * DIVE_NODES)
-		return;
-	t->diving = true;
-	t->nodes = DIVE_NODES;
-	search(t, bound, 0);
-	t->diving = false;
-	t->nodes = nodes - DIVE_NODES;
-	t->complete = true;
-	t->least = INT64_MAX;
-}
-
 /* The program without the columns that no better answer uses. */
 static void search_rest(struct tree *whole, const int64_t high[],
     const struct cut cuts[], size_t n_cuts, wide bound)
@@ -316,11 +292,9 @@ static void search_rest(struct tree *whole, const int64_t high[],
 	struct part p;
 	struct tree t;
 
-	part_init(&p, whole->ip, high);
+	part_init(&p, whole->ip, high, whole->rc);
 	open_part(&t, whole, &p, cuts, n_cuts);
-	dive(&t, bound);
-	if (!is_cut(&t, bound))
-		search(&t, bound, 0);
+	search(&t, bound);
 	take_over(whole, &t, &p);
 	whole->complete = whole->complete && t.complete;
 	whole->least = t.least < whole->least ? t.least : whole->least;
@@ -328,127 +302,6 @@ static void search_rest(struct tree *whole, const int64_t high[],
 	part_free(&p);
 }
 
-static int compare_slack(const void *x, const void *y)
-{
-	int64_t a = *(const int64_t *)x, b = *(const int64_t *)y;
-
-	return (a > b) - (a < b);
-}
-
-/* At first the LP knows the columns of least slack. */
-static void choose_first(const struct ip *ip, int64_t high[])
-{
-	int64_t *slack = xcalloc(ip->n_columns, sizeof(*slack)), most;
-
-	memcpy(slack, ip->slack, ip->n_columns * sizeof(*slack));
-	qsort(slack, ip->n_columns, sizeof(*slack), compare_slack);
-	most = slack[SIFTED - 1];
-	for (size_t j = 0; j < ip->n_columns; j++)
-		high[j] = ip->slack[j] <= most ? ip->columns[j].most : 0;
-	free(slack);
-}
-
-/* The reduced costs of all columns at the prices of a part; the bound for all of them. */
-static wide price_whole(
-    const struct tree *whole, const struct tree *t, int64_t rc[])
-{
-	const struct ip *ip = whole->ip;
-	wide bound = 0;
-
-	for (size_t r = 0; r < ip->n_rows; r++)
-		bound += (wide)t->y[r] * ip->need[r];
-	for (size_t i = 0; i < t->n_cuts; i++)
-		bound += (wide)t->cuts[i].y * t->cuts[i].cut.need;
-	for (size_t j = 0; j < ip->n_columns; j++) {
-		const struct ip_column *c = &ip->columns[j];
-
-		rc[j] = c->cost * t->scale;
-		for (size_t k = 0; k < c->n; k++)
-			rc[j] -= t->y[c->entries[k].row] * c->entries[k].count;
-		for (size_t i = 0; i < t->n_cuts; i++)
-			if (t->cuts[i].y != 0)
-				rc[j] -= t->cuts[i].y *
-					 cut_count(&t->cuts[i].cut, c);
-		if (rc[j] < 0)
-			bound += (wide)rc[j] * c->most;
-	}
-	budget_spend(t->budget, (int64_t)(ip->n_columns * (5 + t->n_cuts * 5)));
-	return bound;
-}
-
-/* Columns that are worth their cost come in; returns how many. */
-static size_t let_in(const struct ip *ip, const int64_t rc[], int64_t high[])
-{
-	size_t n = 0;
-
-	for (size_t j = 0; j < ip->n_columns; j++)
-		if (rc[j] < 0 && high[j] == 0) {
-			high[j] = ip->columns[j].most;
-			n++;
-		}
-	return n;
-}
-
-/* Columns that a better answer has no room for go. */
-static void keep_possible(
-    const struct tree *whole, const int64_t rc[], wide bound, int64_t high[])
-{
-	wide gap = (wide)tree_target(whole) * whole->scale - bound;
-
-	for (size_t j = 0; j < whole->ip->n_columns; j++) {
-		high[j] = whole->ip->columns[j].most;
-		if (rc[j] > 0 && (wide)rc[j] * high[j] > gap)
-			high[j] = (int64_t)(gap / rc[j]);
-	}
-}
-
-/*
- * The root of a long list: LP and cuts over the columns of least slack, the others priced
- * and let in where they are wanted.
- */
-static void sift(struct tree *whole)
-{
-	const struct ip *ip = whole->ip;
-	int64_t *high = xcalloc(ip->n_columns, sizeof(*high));
-	int64_t *rc = xcalloc(ip->n_columns, sizeof(*rc));
-	struct cut cuts[CUTS_MOST + CUTS_IN_ROUND];
-	size_t n_cuts = 0, came = 1;
-	wide best = 0;
-
-	choose_first(ip, high);
-	for (int round = 0; round < SIFT_ROUNDS && came > 0; round++) {
-		struct part p;
-		struct tree t;
-		wide bound = 0;
-
-		part_init(&p, ip, high);
-		open_part(&t, whole, &p, cuts, n_cuts);
-		came = 0;
-		look(&t, &bound, round == 0 ? CUT_ROUNDS : 2);
-		take_over(whole, &t, &p);
-		relax_solve(&t);
-		relax_bound(&t);
-		bound = price_whole(whole, &t, rc);
-		whole->scale = t.scale;
-		if (bound > best)
-			best = bound;
-		n_cuts = useful_cuts(&t, cuts);
-		if (!is_cut(whole, bound) && !is_out_of_work(whole))
-			came = let_in(ip, rc, high);
-		if (came == 0 && !is_cut(whole, bound))
-			keep_possible(whole, rc, bound, high);
-		close_part(&t);
-		part_free(&p);
-	}
-	if (is_out_of_work(whole) || came > 0)
-		leave_open(whole, best);
-	else if (!is_cut(whole, best))
-		search_rest(whole, high, cuts, n_cuts, best);
-	free(rc);
-	free(high);
-}
-
-/* The root of a short list, all columns at once. */
 static void solve_root(struct tree *whole)
 {
 	struct cut cuts[CUTS_MOST + CUTS_IN_ROUND];
@@ -475,10 +328,7 @@ enum ip_answer ip_solve(const struct ip *ip, int64_t limit, int nodes,
 	    .complete = true,
 	    .best = x};
 
-	if (ip->slack != NULL && ip->n_columns > 2 * SIFTED)
-		sift(&t);
-	else
-		solve_root(&t);
+	solve_root(&t);
 	*cost = t.limit;
 	*least = t.least < t.limit ? t.least : t.limit;
 	if (t.found)

@@ -32,6 +32,9 @@ struct ip {
 	const int64_t *group; /* of each column */
 	const int64_t *firsts;
 	size_t n_firsts;
+	/* NULL, or: only answers in which these sums lie within such bounds are looked for;
+	 * a cheaper one outside may be met on the way and is as welcome */
+	const int64_t *first_low, *first_high;
 	int64_t divisor; /* every cost is a multiple of it */
 	const int64_t
 	    *slack;   /* NULL, or: columns likely to be used have little */

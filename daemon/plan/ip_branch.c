@@ -13,9 +13,9 @@
 #include "alloc.h"
 #include "ip_own.h"
 
-#define GROUP_WEIGHT 1.5
+#define GROUP_WEIGHT 3
 #define PAIR_WEIGHT 0.9
-#define CHOICES 6
+#define CHOICES 3
 #define TRIES 1 /* of a side, before its past is trusted */
 
 struct choice {
@@ -142,24 +142,22 @@ static bool choose_column(const struct support *s, struct branch *b)
 	return best >= 0;
 }
 
-/* By how much the bound rises on one side of the split; the gap itself when it is cut. */
+/* By how much the LP rises on one side of the split; the gap itself when it is cut. */
 static double try_side(
-    struct tree *t, size_t i, int64_t low, int64_t high, wide bound)
+    struct tree *t, size_t i, int64_t low, int64_t high, double from)
 {
 	int64_t was_low = t->sets[i].low, was_high = t->sets[i].high;
-	wide most = (wide)tree_target(t) * t->scale + t->scale - bound;
-	wide gain;
+	double most = (double)tree_target(t) + 1 - from, gain;
 
 	relax_bound_set(t, i, low, high);
-	gain = relax_try(t) - bound;
+	gain = relax_try(t) - from;
 	relax_bound_set(t, i, was_low, was_high);
-	gain = gain < 0 ? 0 : gain > most ? most : gain;
-	return (double)gain / (double)t->scale;
+	return gain < 0 ? 0 : gain > most ? most : gain;
 }
 
 /* The expected gain on a side: tried while little is known of the set. */
 static double expect(
-    struct tree *t, size_t i, int side, double value, wide bound)
+    struct tree *t, size_t i, int side, double value, double from)
 {
 	int64_t whole = (int64_t)value;
 	double part = value - (double)whole;
@@ -168,24 +166,24 @@ static double expect(
 
 	if (s->tries[side] >= TRIES)
 		return s->gain[side] / s->tries[side] * unit;
-	gain = side == 0 ? try_side(t, i, s->low, whole, bound)
-			 : try_side(t, i, whole + 1, s->high, bound);
+	gain = side == 0 ? try_side(t, i, s->low, whole, from)
+			 : try_side(t, i, whole + 1, s->high, from);
 	s->gain[side] += gain / unit;
 	s->tries[side]++;
 	return gain;
 }
 
 /* The choice whose two sides both gain: their product decides. */
-static void choose_set(struct support *s, wide bound, struct branch *b)
+static void choose_set(struct support *s, struct branch *b)
 {
 	struct tree *t = s->t;
-	double best = -1;
+	double best = -1, from = simplex_value(t->lp);
 
 	for (size_t k = 0; k < s->n_choices; k++) {
 		const struct choice *c = &s->choice[k];
 		size_t i = relax_add_set(t, &c->set);
-		double down = expect(t, i, 0, c->value, bound),
-		       up = expect(t, i, 1, c->value, bound);
+		double down = expect(t, i, 0, c->value, from),
+		       up = expect(t, i, 1, c->value, from);
 		double score = (down + 0.01) * (up + 0.01);
 
 		if (score > best) {
@@ -195,23 +193,23 @@ static void choose_set(struct support *s, wide bound, struct branch *b)
 	}
 }
 
-bool branch_choose(struct tree *t, wide bound, struct branch *b)
+bool branch_choose(struct tree *t, struct branch *b)
 {
 	struct support s = {.t = t};
 	bool found = true;
 
+	relax_drop_sets(t);
 	s.column = xcalloc(t->ip->n_columns + 1, sizeof(*s.column));
 	for (size_t j = 0; j < t->ip->n_columns; j++)
 		if (t->x[j] > 1e-9)
 			s.column[s.n++] = j;
-	if (!t->diving)
-		weigh_groups(&s);
-	if (t->ip->cuts && !t->diving) {
+	weigh_groups(&s);
+	if (t->ip->cuts) {
 		weigh_rows(&s);
 		weigh_pairs(&s);
 	}
 	if (s.n_choices > 0)
-		choose_set(&s, bound, b);
+		choose_set(&s, b);
 	else
 		found = choose_column(&s, b);
 	free(s.column);

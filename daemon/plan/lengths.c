@@ -22,9 +22,13 @@
 
 #define ROUNDS 1000
 #define DIVES 4
-#define TURNS 40   /* of mending, while it helps */
+#define TURNS 300  /* of mending in vain before it ends */
 #define CLOSE 2000 /* a gap of one part in so many is small */
-#define CLOSING_WORK 800000000
+/* Steps for closing: a little at first, more when better plans were looked for.  With
+ * very many sizes branches are dear and split little, and a little has to do. */
+static const int64_t closing_work[] = {100000000, 400000000, 1500000000};
+#define SIZES_MANY 100
+#define TIMES (sizeof(closing_work) / sizeof(*closing_work))
 #define REBUILT_FIRST 1500 /* idle rounds of rebuilding, three stages */
 #define REBUILT 5000
 
@@ -153,6 +157,42 @@ static void bound_by_strips(struct lengths *l)
 	bound(l);
 }
 
+/* The strips of the best plan, if they are lower in all than those at hand. */
+static void take_best(struct lengths *l, struct picks *best)
+{
+	const struct draft *d = l->mk->best;
+
+	if (best->n > 0 && best->total <= l->mk->totals.strip_length)
+		return;
+	picks_free(best);
+	for (size_t i = 0; i < d->n_used; i++)
+		for (size_t k = 0; k < d->used[i].n_laid; k++)
+			picks_add(best,
+			    pattern_copy(l->ma->columns.arena,
+				d->used[i].laid[k].pattern),
+			    1);
+}
+
+/* The bound from below, the plan from above, in turns. */
+static void close_gap(
+    struct lengths *l, struct picks *best, const int64_t price[])
+{
+	struct closing *c = closing_new(l->mk, l->ma, l->w, l->need);
+
+	size_t times = l->m->n_sizes > SIZES_MANY ? 1 : TIMES;
+
+	for (size_t i = 0; i < times && may_close(l, true); i++) {
+		closing_run(c, closing_work[i]);
+		if (i == 0 && !is_close(l->mk))
+			dive(l, 1, DIVES, best);
+		if (is_close(l->mk))
+			continue;
+		take_best(l, best);
+		mend(l, best, l->ma->scale, price, 1);
+	}
+	closing_delete(c);
+}
+
 /* LP, bounds, dives, and the gap; in two or three stages as m says. */
 static void run(struct lengths *l, bool bound_too)
 {
@@ -171,16 +211,13 @@ static void run(struct lengths *l, bool bound_too)
 	dive(l, 0, 1, &best);
 	if (m->stages == 3)
 		bound_by_strips(l);
-	if (may_close(l, bound_too))
-		closing_run(mk, l->ma, l->w, l->need, CLOSING_WORK / 8);
-	if (!is_close(mk)) {
+	if (may_close(l, bound_too)) {
+		close_gap(l, &best, price);
+	} else if (!is_close(mk)) {
 		dive(l, 1, DIVES, &best);
 		if (best.n > 0 && bound_too)
-			mend(l, &best, l->ma->scale, price,
-			    may_close(l, bound_too) ? 1 : 4);
+			mend(l, &best, l->ma->scale, price, 4);
 	}
-	if (may_close(l, bound_too))
-		closing_run(mk, l->ma, l->w, l->need, CLOSING_WORK);
 	picks_free(&best);
 	free(price);
 	master_delete(l->ma);

@@ -16,10 +16,13 @@
 
 #include "alloc.h"
 #include "covering.h"
+#include "levels.h"
 
 #define STRIPS_MOST 4000
 #define ROUNDS 10
-#define NODES 40
+#define NODES_LISTED 40
+#define NODES 10 /* of one part, in two stages */
+#define WORK 3000000
 #define COLUMNS_MOST 1500
 
 struct mend {
@@ -136,7 +139,6 @@ static bool branch(struct mend *m, struct picks *answer)
 {
 	const struct columns *pool = &m->ma->columns;
 	bool *use = xcalloc(pool->n + 1, sizeof(*use));
-	int64_t *left = xcalloc(m->ma->model->n_sizes, sizeof(*left));
 	struct covering c;
 	int64_t cost, least;
 	enum ip_answer found;
@@ -144,43 +146,64 @@ static bool branch(struct mend *m, struct picks *answer)
 
 	mark_proper(m, use);
 	covering_init(&c, pool, use, m->need, m->ma->step);
-	found = ip_solve(&c.ip, m->out_height / m->ma->step, NODES,
+	found = ip_solve(&c.ip, m->out_height / m->ma->step, NODES_LISTED,
 	    m->ma->budget, c.x, &cost, &least);
-	if (found == IP_FOUND || found == IP_BETTER) {
-		memcpy(left, m->need, m->ma->model->n_sizes * sizeof(*left));
-		for (size_t j = 0; j < c.ip.n_columns; j++)
-			if (c.x[j] > 0) {
-				picks_add(answer, pool->list[c.from[j]].pattern,
-				    c.x[j]);
-				pattern_take(pool->list[c.from[j]].pattern,
-				    c.x[j], left);
-			}
-		ok = picks_drop_surplus(m->ma->model, m->ma->frame,
-		    m->ma->columns.arena, left, answer);
-	}
+	if (found == IP_FOUND || found == IP_BETTER)
+		ok = covering_picks(&c, pool, m->need, answer);
 	covering_free(&c);
-	free(left);
 	free(use);
 	return ok;
 }
 
-/* One part planned anew; true when it became shorter. */
-static bool turn(struct mend *m, int bias)
+/* By the LP over all strips that the rules allow, a dive, and the strips at hand. */
+static bool plan_by_dive(struct mend *m, int bias, struct picks *answer)
 {
-	struct picks answer = {0};
-	bool better = false;
-
 	master_solve(m->ma, m->need, ROUNDS, NULL);
 	if (m->ma->budget->stopped ||
 	    master_value(m->ma) > (double)(m->out_height - m->ma->step) +
 				      0.001 * (double)m->ma->step)
 		return false;
-	better = master_dive(m->ma, m->need, bias, &answer) &&
-		 answer.total < m->out_height;
-	if (!better && !m->ma->budget->stopped) {
-		picks_free(&answer);
-		better = branch(m, &answer) && answer.total < m->out_height;
-	}
+	if (master_dive(m->ma, m->need, bias, answer) &&
+	    answer->total < m->out_height)
+		return true;
+	picks_free(answer);
+	return !m->ma->budget->stopped && branch(m, answer) &&
+	       answer->total < m->out_height;
+}
+
+/* The same for two stages, where a branch costs next to nothing. */
+static bool plan_by_levels(struct mend *m, struct picks *answer)
+{
+	const struct model *model = m->ma->model;
+	struct columns first;
+	struct levels *l;
+	length least;
+
+	columns_init(&first, model);
+	for (size_t i = 0; i < m->n_out; i++)
+		columns_add(
+		    &first, pattern_copy(first.arena, m->strips[m->out[i]]));
+	l = levels_new(model, m->need, m->ma->step, &first, m->ma->budget);
+	levels_ask(l, m->out_height - m->ma->step, NODES, WORK, &least);
+	for (size_t i = 0; i < levels_answer(l)->n; i++)
+		picks_add(answer,
+		    pattern_copy(
+			m->ma->columns.arena, levels_answer(l)->pattern[i]),
+		    levels_answer(l)->copies[i]);
+	levels_delete(l);
+	columns_free(&first);
+	return answer->n > 0;
+}
+
+/* One part planned anew; true when it became shorter. */
+static bool turn(struct mend *m, int bias)
+{
+	const struct model *model = m->ma->model;
+	struct picks answer = {0};
+	bool better = model->stages == 2 && model->sliver == 0
+			  ? plan_by_levels(m, &answer)
+			  : plan_by_dive(m, bias, &answer);
+
 	if (better)
 		put_in(m, &answer);
 	picks_free(&answer);
@@ -209,6 +232,7 @@ bool mend_picks(struct master *ma, struct picks *picks, const int64_t price[],
 	struct mend m = {.ma = ma, .price = price, .scale = scale, .dice = 1};
 	length before = picks->total;
 	int64_t strips = 0;
+	int fails = 0;
 
 	for (size_t i = 0; i < picks->n; i++)
 		strips += picks->copies[i];
@@ -218,12 +242,12 @@ bool mend_picks(struct master *ma, struct picks *picks, const int64_t price[],
 	m.out = xcalloc(64, sizeof(*m.out));
 	load(&m, picks);
 	for (int i = 0;
-	     i < turns && !ma->budget->stopped && total_height(&m) > goal;
+	     fails < turns && !ma->budget->stopped && total_height(&m) > goal;
 	     i++) {
-		size_t many = 5 + (size_t)(i % 4) * 3;
+		size_t many = 4 + (size_t)(i % 5) * 2;
 
 		choose(&m, many < m.n ? many : m.n);
-		turn(&m, i % 5);
+		fails = turn(&m, i % 5) ? 0 : fails + 1;
 	}
 	picks_free(picks);
 	for (size_t i = 0; i < m.n; i++)

@@ -33,6 +33,12 @@ void simplex_bound_column(
     struct simplex *s, size_t column, double low, double high);
 void simplex_bound_row(struct simplex *s, size_t row, double low, double high);
 
+/*
+ * Rows that bind nothing may go: where drop[row] is set and the row's own variable is in
+ * the basis.  drop[] comes back as done; the other rows keep their order.
+ */
+void simplex_drop_rows(struct simplex *s, bool drop[]);
+
 enum simplex_end {
 	SIMPLEX_DONE,  /* at the optimum */
 	SIMPLEX_ABOVE, /* the cost is above the cutoff: prices say so */
@@ -42,6 +48,9 @@ enum simplex_end {
 /* Go on from the last basis.  *steps grows by the work done. */
 enum simplex_end simplex_solve(
     struct simplex *s, double cutoff, int pivots, int64_t *steps);
+
+/* The cost at the prices in hand: in a branch at its optimum the least there is. */
+double simplex_value(const struct simplex *s);
 
 /* The values of the columns, and a price for each row: borrowed until the next call. */
 const double *simplex_columns(struct simplex *s);

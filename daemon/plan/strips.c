@@ -68,10 +68,13 @@ struct strips *strips_new(const struct model *m, size_t frame, bool relaxed)
 	s->relaxed = relaxed;
 	s->complete = true;
 	s->knap = knap_new(STRIP_NODES);
-	s->items = xcalloc(s->frame->n_ways, sizeof(*s->items));
+	s->items = xcalloc(s->frame->n_ways + 1, sizeof(*s->items));
 	s->all = xcalloc(s->frame->n_ways, sizeof(*s->all));
-	s->count = xcalloc(s->frame->n_ways, sizeof(*s->count));
-	s->trial = xcalloc(s->frame->n_ways, sizeof(*s->trial));
+	s->count = xcalloc(s->frame->n_ways + 1, sizeof(*s->count));
+	s->trial = xcalloc(s->frame->n_ways + 1, sizeof(*s->trial));
+	s->spare = xcalloc(s->frame->n_ways + 1, sizeof(*s->spare));
+	s->best_items = xcalloc(s->frame->n_ways + 1, sizeof(*s->spare));
+	s->best_count = xcalloc(s->frame->n_ways + 1, sizeof(*s->best_count));
 	find_heights(s);
 	if (m->stages == 3)
 		stacks_init(s);
@@ -89,6 +92,9 @@ void strips_delete(struct strips *s)
 	free(s->all);
 	free(s->count);
 	free(s->trial);
+	free(s->spare);
+	free(s->best_items);
+	free(s->best_count);
 	free(s->heights);
 	free(s);
 }
@@ -242,6 +248,108 @@ int64_t strips_best(struct strips *s, size_t k, int64_t floor, int64_t *bound)
 		value = strips_row(s, floor, bound);
 	}
 	s->found = value > floor;
+	return value;
+}
+
+/* Does the strip found last hold a piece as high as itself? */
+static bool holds_highest(const struct strips *s)
+{
+	for (size_t i = 0; i < s->n_items; i++)
+		if (s->count[i] > 0 &&
+		    s->model->ways[s->items[i].tag].h == s->height)
+			return true;
+	return false;
+}
+
+/* Where the way stands among the items; behind the last when it has no price. */
+static size_t place_of(struct strips *s, size_t way)
+{
+	const struct way *w = &s->model->ways[way];
+	size_t i = 0;
+
+	while (i < s->n_items && s->items[i].tag != way)
+		i++;
+	if (i == s->n_items)
+		s->items[s->n_items] = (struct item){w->w, 0, 1, way};
+	return i;
+}
+
+/* The dearest row beside one piece of item i, this one included; counts in s->trial. */
+static int64_t beside(struct strips *s, size_t i, int64_t floor, int64_t *bound)
+{
+	struct item one = s->items[i];
+	length room = s->frame->width - one.size;
+	int64_t least = floor > one.value ? floor - one.value : 0, value;
+	size_t n = 0;
+
+	for (size_t k = 0; k < s->n_items; k++) {
+		s->spare[n] = s->items[k];
+		s->spare[n].most -= k == i;
+		n += s->spare[n].most > 0;
+	}
+	memset(s->trial, 0, n * sizeof(*s->trial));
+	value = least;
+	*bound = least;
+	if (n > 0 && room > 0)
+		value = knap_best(s->knap, s->spare, n, room, least, s->trial,
+		    bound, &s->steps);
+	*bound += one.value;
+	if (value == least) /* nothing dear enough: alone, perhaps */
+		return one.value > floor ? one.value : floor;
+	return one.value + value;
+}
+
+/* Counts of s->spare, and item i once, back to s->items. */
+static void take_trial(struct strips *s, size_t i)
+{
+	size_t n = 0;
+
+	if (i == s->n_items)
+		s->n_items++; /* it came without a price */
+	memset(s->count, 0, s->n_items * sizeof(*s->count));
+	for (size_t k = 0; k < s->n_items; k++)
+		if (n < s->n_items && s->items[k].most > (k == i) &&
+		    s->items[k].value > 0)
+			s->count[k] = s->trial[n++];
+	s->count[i]++;
+}
+
+int64_t strips_best_proper(
+    struct strips *s, size_t k, int64_t floor, int64_t *bound, int64_t *any)
+{
+	int64_t value = strips_best(s, k, floor, bound);
+
+	*any = *bound;
+	if (!s->found || holds_highest(s))
+		return value;
+	value = floor;
+	*bound = floor;
+	for (size_t j = 0; j < s->frame->n_ways; j++) {
+		size_t way = s->frame->ways[j], i;
+		int64_t with, most;
+
+		if (s->model->ways[way].h != s->height || s->most[way / 2] == 0)
+			continue;
+		s->n_items = choose_items(s, s->height);
+		i = place_of(s, way);
+		with = beside(s, i, value, &most);
+		*bound = most > *bound ? most : *bound;
+		if (with > value) {
+			value = with;
+			take_trial(s, i);
+			memcpy(s->best_items, s->items,
+			    s->n_items * sizeof(*s->items));
+			memcpy(s->best_count, s->count,
+			    s->n_items * sizeof(*s->count));
+			s->n_best = s->n_items;
+		}
+	}
+	s->found = value > floor;
+	if (s->found) {
+		memcpy(s->items, s->best_items, s->n_best * sizeof(*s->items));
+		memcpy(s->count, s->best_count, s->n_best * sizeof(*s->count));
+		s->n_items = s->n_best;
+	}
 	return value;
 }
 

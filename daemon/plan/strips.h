@@ -29,6 +29,13 @@ void strips_set(struct strips *s, const int64_t price[], const int64_t most[]);
  * below the dearest, if relaxed.
  */
 int64_t strips_best(struct strips *s, size_t k, int64_t floor, int64_t *bound);
+/*
+ * The same among strips that hold a piece as high as the strip (two stages, no sliver
+ * rule): any other strip may stand lower.  *any: the bound without that, which holds for
+ * lower strips too.
+ */
+int64_t strips_best_proper(
+    struct strips *s, size_t k, int64_t floor, int64_t *bound, int64_t *any);
 /* The strip found last; NULL when none was dearer than the floor. */
 struct pattern *strips_pattern(const struct strips *s, struct arena *arena);
 

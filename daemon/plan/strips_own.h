@@ -23,6 +23,10 @@ struct strips {
 	struct item *items;
 	size_t n_items;
 	int64_t *count, *trial;
+	/* of strips_best_proper() */
+	struct item *spare, *best_items;
+	int64_t *best_count;
+	size_t n_best;
 	length height;
 	bool found;
 	bool
