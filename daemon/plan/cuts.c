@@ -26,6 +26,7 @@
 #define Q_MOST_TWO 8   /* two rows */
 #define Q_MOST_THREE 4 /* three */
 #define KEEP 400       /* candidates kept in one call */
+#define TABLED 256     /* sums up to here are rounded by a table */
 
 /* The columns that x uses, row by row. */
 struct view {
@@ -41,6 +42,9 @@ struct view {
 	} best[KEEP];
 	size_t n_best;
 	int64_t steps;
+	/* what a sum counts after rounding, over rest: a division takes most of the time */
+	double table[Q_MOST + 1][Q_MOST][TABLED];
+	bool tabled[Q_MOST + 1][Q_MOST];
 };
 
 static int64_t rounded(int64_t b, int64_t q, int64_t rest)
@@ -79,6 +83,16 @@ static void keep_cut(struct view *v, const struct cut *c, double broken)
 	v->best[i].broken = broken;
 }
 
+static const double *table_of(struct view *v, int64_t q, int64_t rest)
+{
+	double *t = v->table[q][rest];
+
+	for (int64_t s = 0; s < TABLED && !v->tabled[q][rest]; s++)
+		t[s] = (double)rounded(s, q, rest) / (double)rest;
+	v->tabled[q][rest] = true;
+	return t;
+}
+
 /* By how much x breaks the cut of these rows and multipliers; 1 is a whole strip. */
 static void try_cut(struct view *v, struct cut *c, const size_t place[])
 {
@@ -87,6 +101,7 @@ static void try_cut(struct view *v, struct cut *c, const size_t place[])
 		      *d = c->n > 2 ? &v->count[place[2] * v->n] : NULL;
 	int64_t sum = 0;
 	double left = 0;
+	const double *table;
 
 	for (size_t i = 0; i < c->n; i++)
 		sum += c->u[i] * v->ip->need[c->row[i]];
@@ -94,6 +109,7 @@ static void try_cut(struct view *v, struct cut *c, const size_t place[])
 	if (c->rest == 0)
 		return;
 	c->need = c->rest * (sum / c->q + 1);
+	table = table_of(v, c->q, c->rest);
 	for (size_t k = 0; k < v->n; k++) {
 		int64_t s = c->u[0] * a[k];
 
@@ -101,11 +117,13 @@ static void try_cut(struct view *v, struct cut *c, const size_t place[])
 			s += c->u[1] * b[k];
 		if (d != NULL)
 			s += c->u[2] * d[k];
-		if (s > 0)
-			left += v->x[k] * (double)rounded(s, c->q, c->rest);
+		left +=
+		    v->x[k] * (s < TABLED ? table[s]
+					  : (double)rounded(s, c->q, c->rest) /
+						(double)c->rest);
 	}
-	v->steps += (int64_t)v->n;
-	left = ((double)c->need - left) / (double)c->rest;
+	v->steps += (int64_t)v->n / 2;
+	left = (double)c->need / (double)c->rest - left;
 	if (left > BROKEN)
 		keep_cut(v, c, left);
 }
