@@ -443,6 +443,67 @@ Test(tidy, equal_strips_and_a_members_pieces_lie_together)
 	}
 }
 
+static length stack_of(const struct segment *seg)
+{
+	const struct placed *last = &seg->pieces[seg->n_pieces - 1];
+
+	return last->at + last->along;
+}
+
+/* May every stack of the strip be torn from one so high? */
+static bool may_be(
+    const struct problem *p, const struct strip *strip, length height)
+{
+	for (size_t g = 0; g < strip->n_segments; g++) {
+		length rest = height - stack_of(&strip->segments[g]);
+
+		if (rest < 0 || (rest > 0 && rest < p->sliver))
+			return false;
+	}
+	return true;
+}
+
+static void expect_low(const struct problem *p, const struct plan *plan,
+    const char *what, uint64_t seed)
+{
+	for (size_t r = 0; r < plan->n_rolls; r++)
+		for (size_t k = 0; k < plan->rolls[r].n_strips; k++) {
+			const struct strip *s = &plan->rolls[r].strips[k];
+
+			for (size_t g = 0; g < s->n_segments; g++) {
+				length stack = stack_of(&s->segments[g]);
+
+				cr_expect(
+				    stack == s->height || !may_be(p, s, stack),
+				    "%s, seed %lu: a strip of %ld could be %ld",
+				    what, seed, s->height, stack);
+				cr_expect(stack + p->sliver >= s->height ||
+					      !may_be(p, s, stack + p->sliver),
+				    "%s, seed %lu: a strip of %ld could be %ld",
+				    what, seed, s->height, stack + p->sliver);
+			}
+		}
+}
+
+/* Whatever made the strip, for whatever stock and under whatever rules. */
+Test(tidy, no_strip_of_a_plan_could_be_lower)
+{
+	for (uint64_t seed = 1; seed <= 1040; seed++) {
+		bool tiny = seed <= 1000;
+		struct problem *p =
+		    tiny ? draw_tiny(seed)
+			 : draw_class(seed, seed % 2 ? 2 : 3, seed % 3 == 0);
+		struct plan_job job = {.steps = tiny ? 0 : 2000000};
+		struct plan *plan = NULL;
+		struct err err;
+
+		if (plan_make(p, &job, &plan, &err))
+			expect_low(p, plan, tiny ? "tiny" : "class", seed);
+		plan_delete(plan);
+		problem_delete(p);
+	}
+}
+
 /* --- beside everything tried -------------------------------------------------------- */
 
 static struct problem *draw_few(uint64_t seed)
