@@ -224,7 +224,7 @@ static enum exit_status write_plan(const struct planning *run,
 	if (run->proof && write_proof(run->proof, plan) != EXIT_OK)
 		return EXIT_NO_OUTPUT;
 
-	text_init(&out, TEAR_SHEET_MAX);
+	text_init(&out, PLAN_TEXT_MAX);
 	if (run->sheet)
 		sheet_text_plain(problem, plan, &run->plain, &out);
 	else
@@ -232,11 +232,16 @@ static enum exit_status write_plan(const struct planning *run,
 	ok = text_fits(&out) &&
 	     fwrite(out.data, 1, out.len, stdout) == out.len &&
 	     fflush(stdout) == 0;
+	if (!text_fits(&out))
+		fprintf(stderr,
+		    "tearshared: the plan is longer than %zu bytes\n",
+		    PLAN_TEXT_MAX);
+	else if (!ok)
+		fprintf(stderr, "tearshared: could not write the plan: %s\n",
+		    strerror(errno));
 	text_free(&out);
 	if (ok)
 		return EXIT_OK;
-	fprintf(stderr, "tearshared: could not write the plan: %s\n",
-	    strerror(errno));
 	return EXIT_NO_OUTPUT;
 }
 

@@ -16,6 +16,7 @@
 #include "knap.h"
 
 #define REACH_NODES 20000
+#define REACH_BINS 20
 
 struct worth *worth_new(const struct model *m, struct arena *arena)
 {
@@ -52,7 +53,9 @@ length heights_step(const struct model *m)
 static length reach_down(
     const struct model *m, const struct frame *f, bool across, length cap)
 {
-	struct knap *k = knap_new(REACH_NODES);
+	/* with a thousand kinds of stock it must be quick, and is an upper bound still */
+	struct knap *k =
+	    knap_new(REACH_NODES * REACH_BINS / (REACH_BINS + m->n_bins));
 	struct item *items = xcalloc(f->n_ways, sizeof(*items));
 	int64_t *count = xcalloc(f->n_ways, sizeof(*count));
 	int64_t bound = 0, steps = 0;

@@ -110,7 +110,6 @@ static void weigh(struct split *s)
 		v.kinds += there == 0;
 		v.even -= times * (2 * there + times); /* (there + times)^2 */
 	}
-	s->nodes -= (int64_t)s->x->n / 16;
 	if (!is_better(v, s->value))
 		return;
 	s->value = v;

@@ -11,6 +11,7 @@
 #include "exchange.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "alloc.h"
 #include "tears.h"
@@ -49,36 +50,59 @@ uint64_t pattern_mark(const struct pattern *p)
 	return mark;
 }
 
-static struct kind *find(const struct exchange *x, size_t frame, uint64_t mark)
+/* Where the kind is in the table, or would be. */
+static size_t *slot_of(const struct exchange *x, size_t frame, uint64_t mark)
 {
+	size_t i = (size_t)(mark + frame) & (x->n_table - 1);
+
+	for (; x->table[i] != 0; i = (i + 1) & (x->n_table - 1)) {
+		const struct kind *k = &x->kinds[x->table[i] - 1];
+
+		if (k->mark == mark && k->frame == frame)
+			break;
+	}
+	return &x->table[i];
+}
+
+static void fill_table(struct exchange *x)
+{
+	memset(x->table, 0, x->n_table * sizeof(*x->table));
 	for (size_t i = 0; i < x->n; i++)
-		if (x->kinds[i].mark == mark && x->kinds[i].frame == frame)
-			return &x->kinds[i];
-	return NULL;
+		*slot_of(x, x->kinds[i].frame, x->kinds[i].mark) = i + 1;
+}
+
+static void grow(struct exchange *x)
+{
+	x->cap = x->cap == 0 ? 64 : 2 * x->cap;
+	x->kinds = xrealloc(x->kinds, x->cap, sizeof(*x->kinds));
+	x->n_table = 4 * x->cap;
+	free(x->table);
+	x->table = xcalloc(x->n_table, sizeof(*x->table));
+	fill_table(x);
 }
 
 int64_t exchange_copies(const struct exchange *x, size_t frame, uint64_t mark)
 {
-	const struct kind *k = find(x, frame, mark);
+	size_t at = *slot_of(x, frame, mark);
 
-	return k != NULL ? k->copies : 0;
+	return at != 0 ? x->kinds[at - 1].copies : 0;
 }
 
 void exchange_add(struct exchange *x, size_t frame,
     const struct pattern *pattern, int64_t copies)
 {
 	uint64_t mark = pattern_mark(pattern);
-	struct kind *k = find(x, frame, mark);
+	size_t *slot;
+	struct kind *k;
 
-	if (k == NULL) {
-		if (x->n == x->cap) {
-			x->cap = x->cap == 0 ? 64 : 2 * x->cap;
-			x->kinds =
-			    xrealloc(x->kinds, x->cap, sizeof(*x->kinds));
-		}
-		k = &x->kinds[x->n++];
-		*k = (struct kind){.frame = frame, .mark = mark};
+	if (x->n == x->cap)
+		grow(x);
+	slot = slot_of(x, frame, mark);
+	if (*slot == 0) {
+		x->kinds[x->n++] = (struct kind){.frame = frame, .mark = mark};
+		*slot = x->n;
 	}
+	k = &x->kinds[*slot - 1];
 	if (k->copies == 0)
 		k->pattern = pattern;
 	k->copies += copies;
@@ -97,7 +121,7 @@ static void collect(struct exchange *x, const struct draft *d)
 				continue;
 			exchange_add(x, x->m->bins[used->bin].frame, p,
 			    (int64_t)(k - first));
-			budget_spend(x->budget, (int64_t)x->n);
+			budget_spend(x->budget, 10);
 			first = k;
 		}
 	}
@@ -125,8 +149,10 @@ static void sort_kinds(struct exchange *x)
 		if (x->kinds[i].copies > 0)
 			x->kinds[n++] = x->kinds[i];
 	x->n = n;
-	if (n > 0)
-		qsort(x->kinds, n, sizeof(*x->kinds), compare_kinds);
+	if (n == 0)
+		return;
+	qsort(x->kinds, n, sizeof(*x->kinds), compare_kinds);
+	fill_table(x);
 }
 
 /* All copies, as many of the one as of the other, one of each. */
@@ -273,6 +299,7 @@ struct draft *draft_exchange(
 	lay_again(&x, draft, to);
 	draft_count(to);
 	free(x.kinds);
+	free(x.table);
 	*spent = budget.steps;
 	return to;
 }

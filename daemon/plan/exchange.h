@@ -21,6 +21,8 @@ struct exchange {
 	struct arena *arena; /* of the new patterns */
 	struct kind *kinds;
 	size_t n, cap;
+	size_t *table; /* by mark: index into kinds, plus 1 */
+	size_t n_table;
 	struct budget *budget;
 };
 

@@ -263,19 +263,31 @@ static void stack_on(struct row *r, struct pattern *p, size_t way)
 	free(items);
 }
 
+static int64_t pieces_left(const struct row *r)
+{
+	int64_t sum = 0;
+
+	for (size_t i = 0; i < r->f->model->n_sizes; i++)
+		sum += r->left[i] > 0 ? r->left[i] : 0;
+	return sum;
+}
+
 static struct pattern *make_pattern(struct row *r, struct arena *arena)
 {
 	const struct model *m = r->f->model;
 	struct pattern *p;
-	size_t max_ways = r->n_ways;
+	size_t max_ways = r->n_ways, most;
 	length lowest = r->height;
 
 	for (size_t k = 0; k < r->frame->n_ways; k++)
 		if (r->left[r->frame->ways[k] / 2] > 0 &&
 		    m->ways[r->frame->ways[k]].h < lowest)
 			lowest = m->ways[r->frame->ways[k]].h;
-	if (m->stages == 3)
+	if (m->stages == 3) { /* stacks, and no more than there are pieces */
+		most = r->n_ways + (size_t)pieces_left(r);
 		max_ways *= (size_t)(r->height / lowest) + 2;
+		max_ways = max_ways < most ? max_ways : most;
+	}
 	p = pattern_new(arena, r->height, r->n_ways, max_ways);
 	for (size_t k = 0; k < r->n_ways; k++) {
 		pattern_add_part(p, m->ways[r->ways[k]].w);

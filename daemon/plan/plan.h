@@ -159,6 +159,9 @@ bool plan_make(const struct problem *problem, const struct plan_job *job,
     struct plan **out, struct err *err) MUST_USE;
 void plan_delete(struct plan *plan); /* NULL is fine */
 
+#define PLAN_TEXT_MAX                                                          \
+	((size_t)1 << 30) /* bytes; a million pieces take up to 400 MB */
+
 /* The JSON form of docs/plan.md.  milliseconds < 0 leaves "seconds" out. */
 void plan_write(
     const struct plan *plan, int64_t milliseconds, struct text *out);

@@ -13,8 +13,6 @@
 #include <inttypes.h>
 #include <jansson.h>
 
-#define PLAN_TEXT_MAX ((size_t)96 << 20) /* a million pieces and more */
-
 static void write_placed(const struct placed *p, struct text *out)
 {
 	text_addf(out,

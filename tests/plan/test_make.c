@@ -342,3 +342,33 @@ Test(make, ends_when_its_memory_is_spent_and_gives_what_it_has)
 	cr_expect(steps[0] < 20000000, "%ld", steps[0]);
 	cr_expect(steps[1] > 20000000 && steps[1] < 900000000, "%ld", steps[1]);
 }
+
+/* One strip could hold a hundred million of them; there are a thousand. */
+Test(make, low_pieces_on_a_roll_of_a_kilometre_are_stacked)
+{
+	struct problem *p = problem_new(1, 2);
+	struct plan_job job = {.steps = 20000000};
+	struct plan *plan = NULL;
+	struct err err;
+
+	p->stages = 3;
+	p->stock[0] = (struct stock){.name = "roll",
+	    .width = LENGTH_MAX,
+	    .length = LENGTH_MAX,
+	    .available = UNLIMITED,
+	    .fresh = true};
+	p->pieces[0] = (struct piece){
+	    .name = "low", .across = LENGTH_MAX - 1, .along = 3, .count = 1000};
+	p->pieces[1] = (struct piece){.name = "long",
+	    .across = 7,
+	    .along = LENGTH_MAX - 1,
+	    .count = 1000,
+	    .turn = true};
+	cr_assert(plan_make(p, &job, &plan, &err), "%s", err.text);
+	cr_expect(plan_inspect(p, plan, &err), "%s", err.text);
+	cr_expect_eq(plan->totals.fresh_rolls, 1);
+	cr_expect_eq(plan->totals.strip_length, 3 * 1000 + 7 * 1000,
+	    "none lies beside another");
+	plan_delete(plan);
+	problem_delete(p);
+}
