@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "alloc.h"
+#include "anneal.h"
 #include "bars.h"
 #include "closing.h"
 #include "master.h"
@@ -29,7 +30,8 @@
 static const int64_t closing_work[] = {100000000, 400000000, 1500000000};
 #define SIZES_MANY 100
 #define TIMES (sizeof(closing_work) / sizeof(*closing_work))
-#define REBUILT_FIRST 1500 /* idle rounds of rebuilding, three stages */
+#define DIVES_THREE 8
+#define REBUILT_FIRST 100 /* idle rounds of rebuilding, three stages */
 #define REBUILT 5000
 
 struct lengths {
@@ -85,6 +87,21 @@ static void offer_picks(struct lengths *l, const struct picks *picks)
 	maker_offer(l->mk, rolls_pack(l->m, 0, picks, &l->mk->budget));
 }
 
+/* Three stages: a dive's last strips are often poor, and pieces moved about better them. */
+static void polish(struct lengths *l, struct picks *picks, int bias)
+{
+	struct picks better = {0};
+
+	if (l->m->stages == 2 || l->m->sliver > 0 || l->mk->budget.stopped)
+		return;
+	anneal_picks(l->m, 0, picks, l->mk->bounds.strip_length, (uint64_t)bias,
+	    &l->mk->budget, l->ma->columns.arena, &better);
+	picks_free(picks);
+	*picks = better;
+	for (size_t i = 0; i < picks->n; i++)
+		master_offer(l->ma, picks->pattern[i]);
+}
+
 /* Dives; the shortest answer stays in best. */
 static void dive(struct lengths *l, int from, int to, struct picks *best)
 {
@@ -94,6 +111,8 @@ static void dive(struct lengths *l, int from, int to, struct picks *best)
 		struct picks picks = {0};
 
 		if (master_dive(l->ma, l->need, bias, &picks)) {
+			offer_picks(l, &picks);
+			polish(l, &picks, bias);
 			offer_picks(l, &picks);
 			if (best->n == 0 || picks.total < best->total) {
 				picks_free(best);
@@ -214,8 +233,9 @@ static void run(struct lengths *l, bool bound_too)
 	if (may_close(l, bound_too)) {
 		close_gap(l, &best, price);
 	} else if (!is_close(mk)) {
-		dive(l, 1, DIVES, &best);
-		if (best.n > 0 && bound_too)
+		dive(l, 1, m->stages == 3 ? DIVES_THREE : DIVES, &best);
+		if (best.n > 0 && bound_too &&
+		    (m->stages == 2 || m->sliver > 0))
 			mend(l, &best, l->ma->scale, price, 4);
 	}
 	picks_free(&best);

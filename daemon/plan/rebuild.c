@@ -20,13 +20,16 @@
 #include <string.h>
 
 #include "alloc.h"
+#include "anneal.h"
 #include "grid.h"
 #include "master.h"
 #include "rolls.h"
 
 #define REBUILD_MEMORY ((size_t)1 << 30)
 #define STRIPS_FEW 50
-#define DRIFT 4 /* steps above the best */
+#define DRIFT 4    /* grains above the best */
+#define GRAIN 50   /* of a mean side of a piece, where steps are smaller */
+#define POLISH 200 /* once in so many rounds */
 #define PARTS_MOST 8
 
 struct rebuild {
@@ -41,7 +44,7 @@ struct rebuild {
 	const struct pattern **strips;
 	size_t n, cap;
 	length total, lowest, offered;
-	length step; /* all heights are multiples */
+	length grain; /* hardly longer */
 	/* the part taken out */
 	size_t out[PARTS_MOST];
 	size_t n_out;
@@ -310,8 +313,8 @@ static void put_in(struct rebuild *r, const struct picks *picks)
 /* Now and then a part may grow a little, never far above the best. */
 static length allowance(struct rebuild *r)
 {
-	length room = r->lowest + DRIFT * r->step - r->total;
-	length more = (length)(next_dice(r) % DRIFT) * r->step;
+	length room = r->lowest + DRIFT * r->grain - r->total;
+	length more = (length)(next_dice(r) % DRIFT) * r->grain;
 
 	if (r->n >= STRIPS_FEW || next_dice(r) % 8 != 0)
 		return 0;
@@ -335,6 +338,28 @@ static void rebuild_part(struct rebuild *r)
 	r->scratch = arena_new(REBUILD_MEMORY);
 }
 
+/* All strips at once, piece by piece (anneal.c). */
+static void polish(struct rebuild *r)
+{
+	struct picks picks = {0}, better = {0};
+
+	for (size_t i = 0; i < r->n; i++)
+		picks_add(&picks, r->strips[i], 1);
+	anneal_picks(r->m, 0, &picks, r->mk->bounds.strip_length, next_dice(r),
+	    &r->mk->budget, r->scratch, &better);
+	if (better.total < r->total) {
+		r->n = 0;
+		r->total = 0;
+		for (size_t i = 0; i < better.n; i++)
+			for (int64_t c = 0; c < better.copies[i]; c++)
+				add_strip(r, better.pattern[i]);
+	}
+	picks_free(&picks);
+	picks_free(&better);
+	arena_delete(r->scratch);
+	r->scratch = arena_new(REBUILD_MEMORY);
+}
+
 static void rebuild_parts(struct rebuild *r, int rounds)
 {
 	struct maker *mk = r->mk;
@@ -346,7 +371,10 @@ static void rebuild_parts(struct rebuild *r, int rounds)
 	for (int i = 0; idle < rounds && !mk->budget.stopped && r->n > 0 &&
 			r->lowest > mk->bounds.strip_length;
 	     i++) {
-		rebuild_part(r);
+		if (i % POLISH == POLISH / 2)
+			polish(r);
+		else
+			rebuild_part(r);
 		idle = r->total < r->lowest ? 0 : idle + 1;
 		if (r->total < r->lowest)
 			r->lowest = r->total;
@@ -358,11 +386,24 @@ static void rebuild_parts(struct rebuild *r, int rounds)
 		offer(r);
 }
 
+static length grain_of(const struct model *m)
+{
+	length step = heights_step(m), sides = 0;
+	int64_t pieces = 0;
+
+	for (size_t i = 0; i < m->n_sizes; i++) {
+		const struct size *s = &m->sizes[i];
+
+		sides += (s->a + s->b) / 2 * s->demand;
+		pieces += s->demand;
+	}
+	return sides / pieces / GRAIN > step ? sides / pieces / GRAIN : step;
+}
+
 void make_rebuilt(struct maker *mk, bool anew, int rounds)
 {
 	const struct model *m = mk->model;
-	struct rebuild r = {
-	    .mk = mk, .m = m, .dice = 1, .step = heights_step(m)};
+	struct rebuild r = {.mk = mk, .m = m, .dice = 1};
 
 	r.grid = grid_new(m, 0);
 	r.scratch = arena_new(REBUILD_MEMORY);
@@ -375,6 +416,7 @@ void make_rebuilt(struct maker *mk, bool anew, int rounds)
 		r.need[i] = m->sizes[i].demand;
 		r.area[i] = r.price[i] = m->sizes[i].a * m->sizes[i].b;
 	}
+	r.grain = grain_of(m);
 	if (anew)
 		first_plans(&r);
 	if (mk->totals.unplaced == 0) {

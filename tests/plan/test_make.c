@@ -322,7 +322,7 @@ Test(make, asks_often_whatever_the_problem_is_like)
  * are full, and neither does harm. */
 Test(make, ends_when_its_memory_is_spent_and_gives_what_it_has)
 {
-	static const size_t rooms[] = {1, 6 << 20};
+	static const size_t rooms[] = {1, 12 << 20};
 	int64_t steps[2];
 
 	for (size_t i = 0; i < 2; i++) {
