@@ -137,7 +137,7 @@ static const char *explain(
 
 	if (v == VERDICT_WRONG)
 		return "one of the two is wrong";
-	if (r->is_upper)
+	if (r->is_upper && v != VERDICT_MISSED)
 		return v == VERDICT_BEATEN ? "theirs may not trim, ours may"
 					   : "as good without trimming";
 	if (is_raised(r, plan))
