@@ -18,6 +18,7 @@
 #include "master.h"
 #include "mend.h"
 #include "rebuild.h"
+#include "rests.h"
 #include "rolls.h"
 #include "tall.h"
 
@@ -272,7 +273,10 @@ void make_lengths(struct maker *mk)
 	l.need = xcalloc(m->n_sizes, sizeof(*l.need));
 	for (size_t i = 0; i < m->n_sizes; i++)
 		l.need[i] = m->sizes[i].demand;
-	if (m->stages == 3) {
+	if (m->stages == 3 && l.all_fresh && m->sliver == 0 &&
+	    mk->totals.unplaced == 0)
+		rests_run(mk);
+	if (m->stages == 3 && !maker_done(mk) && !mk->budget.stopped) {
 		bars_worth(m, 0, &mk->budget, l.w);
 		bound(&l);
 		rebuild(mk, true, REBUILT_FIRST);

@@ -93,6 +93,28 @@ Test(lengths, three_stages_are_bounded_by_what_looking_at_everything_says)
 	    best * 100 >= made * 85, "only %d of %d are shortest", best, made);
 }
 
+Test(lengths, small_orders_in_three_stages_are_settled)
+{
+	for (uint64_t seed = 301; seed <= 500; seed++) {
+		struct problem *p = draw_stacked(seed);
+		length truth = lengths_least(p);
+		struct plan *plan;
+		struct err err;
+
+		cr_assert(plan_make(p, &(struct plan_job){0}, &plan, &err),
+		    "seed %lu: %s", seed, err.text);
+		cr_assert(plan_inspect(p, plan, &err), "seed %lu: %s", seed,
+		    err.text);
+		cr_assert(plan->proven.strip_length &&
+			      plan->totals.strip_length == truth,
+		    "seed %lu: %ld, bound %ld, least %ld", seed,
+		    plan->totals.strip_length, plan->bounds.strip_length,
+		    truth);
+		plan_delete(plan);
+		problem_delete(p);
+	}
+}
+
 Test(lengths, proofs_are_what_looking_at_everything_says)
 {
 	int proven = 0, made = 0;

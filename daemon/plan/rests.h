@@ -1,0 +1,18 @@
+/* SPDX-License-Identifier: MIT */
+/*
+ * Orders of a few pieces of a few sizes, three stages: dynamic programming over
+ * everything that can be left of them.  Internal to plan/.
+ */
+#ifndef PLAN_RESTS_H
+#define PLAN_RESTS_H
+
+#include "make.h"
+
+/*
+ * All stock fresh and in frame 0, three stages, no sliver rule.  Where the order is small
+ * enough the shortest strips there are go to the maker as a plan, and its bound on the
+ * length is raised to them; else nothing happens.
+ */
+void rests_run(struct maker *mk);
+
+#endif
