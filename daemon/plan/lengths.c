@@ -20,6 +20,7 @@
 #include "rebuild.h"
 #include "rests.h"
 #include "rolls.h"
+#include "small.h"
 #include "tall.h"
 
 #define ROUNDS 1000
@@ -280,6 +281,9 @@ void make_lengths(struct maker *mk)
 		bars_worth(m, 0, &mk->budget, l.w);
 		bound(&l);
 		rebuild(mk, true, REBUILT_FIRST);
+		if (l.all_fresh && m->sliver == 0 && !maker_done(mk) &&
+		    mk->totals.unplaced == 0 && !mk->budget.stopped)
+			make_small(mk);
 		run_two_stages(&l);
 	}
 	if (!maker_done(mk) && !mk->budget.stopped)
