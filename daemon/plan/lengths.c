@@ -20,7 +20,6 @@
 #include "rebuild.h"
 #include "rests.h"
 #include "rolls.h"
-#include "small.h"
 #include "tall.h"
 
 #define ROUNDS 1000
@@ -35,6 +34,8 @@ static const int64_t closing_work[] = {100000000, 400000000, 1500000000};
 #define DIVES_THREE 8
 #define REBUILT_FIRST 100 /* idle rounds of rebuilding, three stages */
 #define REBUILT 5000
+#define RESTS_FIRST 50000000 /* steps for orders that are small */
+#define RESTS 800000000      /* and for those that turn out to be */
 
 struct lengths {
 	struct maker *mk;
@@ -236,9 +237,9 @@ static void run(struct lengths *l, bool bound_too)
 		close_gap(l, &best, price);
 	} else if (!is_close(mk)) {
 		dive(l, 1, m->stages == 3 ? DIVES_THREE : DIVES, &best);
-		if (best.n > 0 && bound_too &&
-		    (m->stages == 2 || m->sliver > 0))
-			mend(l, &best, l->ma->scale, price, 4);
+		if (best.n > 0 && bound_too)
+			mend(l, &best, l->ma->scale, price,
+			    m->stages == 3 ? 2 : 4);
 	}
 	picks_free(&best);
 	free(price);
@@ -262,6 +263,13 @@ static void rebuild(struct maker *mk, bool anew, int rounds)
 		make_rebuilt(mk, anew, rounds);
 }
 
+static void settle_small(struct lengths *l, int64_t work)
+{
+	if (l->all_fresh && l->m->sliver == 0 && l->mk->totals.unplaced == 0 &&
+	    !maker_done(l->mk) && !l->mk->budget.stopped)
+		rests_run(l->mk, work);
+}
+
 void make_lengths(struct maker *mk)
 {
 	const struct model *m = mk->model;
@@ -274,16 +282,13 @@ void make_lengths(struct maker *mk)
 	l.need = xcalloc(m->n_sizes, sizeof(*l.need));
 	for (size_t i = 0; i < m->n_sizes; i++)
 		l.need[i] = m->sizes[i].demand;
-	if (m->stages == 3 && l.all_fresh && m->sliver == 0 &&
-	    mk->totals.unplaced == 0)
-		rests_run(mk);
+	if (m->stages == 3)
+		settle_small(&l, RESTS_FIRST);
 	if (m->stages == 3 && !maker_done(mk) && !mk->budget.stopped) {
 		bars_worth(m, 0, &mk->budget, l.w);
 		bound(&l);
 		rebuild(mk, true, REBUILT_FIRST);
-		if (l.all_fresh && m->sliver == 0 && !maker_done(mk) &&
-		    mk->totals.unplaced == 0 && !mk->budget.stopped)
-			make_small(mk);
+		settle_small(&l, RESTS);
 		run_two_stages(&l);
 	}
 	if (!maker_done(mk) && !mk->budget.stopped)

@@ -99,19 +99,18 @@ static void sort_ways(struct raster *r)
 static length choose_unit(const struct raster *r, length about)
 {
 	length best = about;
-	double least = 1e300;
+	wide least = -1;
 
 	for (length u = about; u <= about + about / 4; u++) {
-		double lost = 0;
+		wide lost = 0;
 
 		for (size_t k = 0; k < r->f->n_ways; k++) {
 			const struct way *w = &r->m->ways[r->f->ways[k]];
 
-			lost += (double)(w->h % u) *
-				(double)r->m->sizes[w->size].demand *
-				(double)w->w;
+			lost += (wide)(w->h % u) * r->m->sizes[w->size].demand *
+				w->w;
 		}
-		if (lost < least) {
+		if (least < 0 || lost < least) {
 			least = lost;
 			best = u;
 		}

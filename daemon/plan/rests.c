@@ -26,7 +26,6 @@
 #define SIZES_MOST 8
 #define COUNT_MOST 100
 #define RESTS_MOST 20000
-#define WORK_MOST 500000000
 #define TOP_BITS UINT64_C(0x8080808080808080)
 
 struct stack {
@@ -325,7 +324,6 @@ static void run(struct rests *r, struct maker *mk)
 
 	r->width = m->frames[0].width;
 	r->slack = (wide)r->width * (known - 1) - r->area[r->n - 1];
-	r->until = mk->budget.steps + WORK_MOST;
 	find_stacks(r, most);
 	r->strip = xcalloc(r->n, sizeof(*r->strip));
 	r->total = xcalloc(r->n, sizeof(*r->total));
@@ -342,9 +340,11 @@ static void run(struct rests *r, struct maker *mk)
 		offer(r, mk);
 }
 
-void rests_run(struct maker *mk)
+void rests_run(struct maker *mk, int64_t work)
 {
-	struct rests r = {.m = mk->model, .budget = &mk->budget};
+	struct rests r = {.m = mk->model,
+	    .budget = &mk->budget,
+	    .until = mk->budget.steps + work};
 
 	if (number_rests(&r))
 		run(&r, mk);

@@ -10,9 +10,10 @@
 
 /*
  * All stock fresh and in frame 0, three stages, no sliver rule.  Where the order is small
- * enough the shortest strips there are go to the maker as a plan, and its bound on the
- * length is raised to them; else nothing happens.
+ * enough for that in about `work` steps, the shortest strips there are go to the maker as
+ * a plan, and its bound on the length is raised to them; else nothing happens.  The
+ * better the plan at hand, the larger an order may be.
  */
-void rests_run(struct maker *mk);
+void rests_run(struct maker *mk, int64_t work);
 
 #endif
