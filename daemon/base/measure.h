@@ -92,4 +92,16 @@ static inline int64_t ceil_div(int64_t a, int64_t b)
 	return a / b + (a % b != 0);
 }
 
+/* The greatest common divisor of lengths >= 0; of 0 and a it is a. */
+static inline length length_gcd(length a, length b)
+{
+	while (b != 0) {
+		length rest = a % b;
+
+		a = b;
+		b = rest;
+	}
+	return a;
+}
+
 #endif

@@ -28,24 +28,14 @@ struct worth *worth_new(const struct model *m, struct arena *arena)
 	return w;
 }
 
-static length gcd(length a, length b)
-{
-	while (b != 0) {
-		length r = a % b;
-
-		a = b;
-		b = r;
-	}
-	return a;
-}
-
 length heights_step(const struct model *m)
 {
 	length step = 0;
 
 	for (size_t f = 0; f < m->n_frames; f++)
 		for (size_t k = 0; k < m->frames[f].n_ways; k++)
-			step = gcd(step, m->ways[m->frames[f].ways[k]].h);
+			step =
+			    length_gcd(step, m->ways[m->frames[f].ways[k]].h);
 	return step;
 }
 

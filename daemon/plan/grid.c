@@ -69,44 +69,6 @@ struct grid {
 	int64_t steps;
 };
 
-struct wide {
-	length w, h;
-	size_t way;
-};
-
-static int compare_wide(const void *x, const void *y)
-{
-	const struct wide *a = x, *b = y;
-
-	if (a->w != b->w)
-		return a->w < b->w ? -1 : 1;
-	if (a->h != b->h)
-		return a->h < b->h ? -1 : 1;
-	return (a->way > b->way) - (a->way < b->way);
-}
-
-static length gcd(length a, length b)
-{
-	return b == 0 ? a : gcd(b, a % b);
-}
-
-static void sort_ways(struct grid *g)
-{
-	struct wide *order = xcalloc(g->f->n_ways + 1, sizeof(*order));
-
-	for (size_t k = 0; k < g->f->n_ways; k++) {
-		const struct way *w = &g->m->ways[g->f->ways[k]];
-
-		order[k] = (struct wide){w->w, w->h, g->f->ways[k]};
-		g->unit_w = gcd(w->w, g->unit_w);
-		g->unit_h = gcd(w->h, g->unit_h);
-	}
-	qsort(order, g->f->n_ways, sizeof(*order), compare_wide);
-	for (size_t k = 0; k < g->f->n_ways; k++)
-		g->ways[k] = order[k].way;
-	free(order);
-}
-
 /* Layers for the largest demand that a stack can use. */
 static size_t count_layers(const struct grid *g)
 {
@@ -128,7 +90,7 @@ struct grid *grid_new(const struct model *m, size_t frame)
 	g->m = m;
 	g->f = &m->frames[frame];
 	g->ways = xcalloc(n + 1, sizeof(*g->ways));
-	sort_ways(g);
+	frame_by_width(m, g->f, g->ways, &g->unit_w, &g->unit_h);
 	high = n > 0 ? m->ways[g->f->ways[0]].h : 1;
 	g->tallest =
 	    4 * high > g->f->longest / 6 ? 4 * high : g->f->longest / 6;

@@ -5,9 +5,9 @@
  * At the prices of the LP every strip has a slack, its height's cost less the worth of
  * what it holds, and the slacks add up to the whole gap.  So wasteful strips are taken
  * out together with a few good ones, and the small problem they make is solved for
- * itself: first its LP, which often says that nothing can be gained, then a dive, then
- * branch and bound over the strips at hand (large neighbourhood search: Shaw 1998, from
- * memory).
+ * itself (large neighbourhood search: Shaw 1998, from memory): in two stages by a few
+ * branches on the numbers of strips (levels.c), in three or under the sliver rule by its
+ * LP, a dive, and branch and bound over the strips at hand.
  */
 #include "mend.h"
 
@@ -21,8 +21,8 @@
 #define STRIPS_MOST 4000
 #define ROUNDS 10
 #define NODES_LISTED 40
-#define NODES 10 /* of one part, in two stages */
-#define WORK 3000000
+#define NODES 10     /* of one part, in two stages */
+#define WORK 3000000 /* steps for it */
 #define COLUMNS_MOST 1500
 
 struct mend {

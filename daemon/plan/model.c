@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "alloc.h"
+
 #include "problem_rules.h"
 
 #define MODEL_MEMORY ((size_t)2 << 30)
@@ -326,4 +328,39 @@ void model_delete(struct model *model)
 {
 	if (model != NULL)
 		arena_delete(model->arena);
+}
+
+struct wide_way {
+	length w, h;
+	size_t way;
+};
+
+static int compare_wide(const void *x, const void *y)
+{
+	const struct wide_way *a = x, *b = y;
+
+	if (a->w != b->w)
+		return a->w < b->w ? -1 : 1;
+	if (a->h != b->h)
+		return a->h < b->h ? -1 : 1;
+	return (a->way > b->way) - (a->way < b->way);
+}
+
+void frame_by_width(const struct model *m, const struct frame *f, size_t ways[],
+    length *unit_w, length *unit_h)
+{
+	struct wide_way *order = xcalloc(f->n_ways + 1, sizeof(*order));
+
+	*unit_w = *unit_h = 0;
+	for (size_t k = 0; k < f->n_ways; k++) {
+		const struct way *w = &m->ways[f->ways[k]];
+
+		order[k] = (struct wide_way){w->w, w->h, f->ways[k]};
+		*unit_w = length_gcd(w->w, *unit_w);
+		*unit_h = length_gcd(w->h, *unit_h);
+	}
+	qsort(order, f->n_ways, sizeof(*order), compare_wide);
+	for (size_t k = 0; k < f->n_ways; k++)
+		ways[k] = order[k].way;
+	free(order);
 }

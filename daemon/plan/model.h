@@ -88,6 +88,13 @@ static inline bool rest_allowed(const struct model *m, length rest, size_t n)
 	       (rest >= m->sliver || rest <= (length)n * m->oversize);
 }
 
+/*
+ * The frame's ways by rising width, then height, into ways[]; the greatest common
+ * divisors of their widths and heights (0 without ways).
+ */
+void frame_by_width(const struct model *m, const struct frame *f, size_t ways[],
+    length *unit_w, length *unit_h);
+
 static inline area way_area(const struct way *w)
 {
 	return w->w * w->h;

@@ -57,44 +57,6 @@ struct raster {
 	int64_t steps; /* of the making */
 };
 
-struct wide_way {
-	length w, h;
-	size_t way;
-};
-
-static int compare_wide(const void *x, const void *y)
-{
-	const struct wide_way *a = x, *b = y;
-
-	if (a->w != b->w)
-		return a->w < b->w ? -1 : 1;
-	if (a->h != b->h)
-		return a->h < b->h ? -1 : 1;
-	return (a->way > b->way) - (a->way < b->way);
-}
-
-static length gcd(length a, length b)
-{
-	return b == 0 ? a : gcd(b, a % b);
-}
-
-static void sort_ways(struct raster *r)
-{
-	struct wide_way *order = xcalloc(r->f->n_ways + 1, sizeof(*order));
-
-	for (size_t k = 0; k < r->f->n_ways; k++) {
-		const struct way *w = &r->m->ways[r->f->ways[k]];
-
-		order[k] = (struct wide_way){w->w, w->h, r->f->ways[k]};
-		r->unit_w = gcd(w->w, r->unit_w);
-		r->unit_h = gcd(w->h, r->unit_h);
-	}
-	qsort(order, r->f->n_ways, sizeof(*order), compare_wide);
-	for (size_t k = 0; k < r->f->n_ways; k++)
-		r->ways[k] = order[k].way;
-	free(order);
-}
-
 /* Of the cells about so large those that cut off least, by area. */
 static length choose_unit(const struct raster *r, length about)
 {
@@ -234,7 +196,7 @@ struct raster *raster_new(const struct model *m, size_t frame, int64_t cells)
 	r->way_w = xcalloc(n + 1, sizeof(*r->way_w));
 	r->way_h = xcalloc(n + 1, sizeof(*r->way_h));
 	r->widths = xcalloc(n + 1, sizeof(*r->widths));
-	sort_ways(r);
+	frame_by_width(m, r->f, r->ways, &r->unit_w, &r->unit_h);
 	if (ok)
 		choose_cells(r, cells);
 	for (size_t k = 0; k < n; k++) {

@@ -397,6 +397,8 @@ static length grain_of(const struct model *m)
 		sides += (s->a + s->b) / 2 * s->demand;
 		pieces += s->demand;
 	}
+	if (pieces == 0)
+		return step;
 	return sides / pieces / GRAIN > step ? sides / pieces / GRAIN : step;
 }
 

@@ -22,6 +22,7 @@
 #include "alloc.h"
 #include "master.h"
 #include "rolls.h"
+#include "strips_own.h"
 
 #define SIZES_MOST 8
 #define COUNT_MOST 100
@@ -111,24 +112,6 @@ static bool number_rests(struct rests *r)
 	return true;
 }
 
-static int compare_lengths(const void *x, const void *y)
-{
-	length a = *(const length *)x, b = *(const length *)y;
-
-	return (a > b) - (a < b);
-}
-
-static size_t unique(length list[], size_t n)
-{
-	size_t kept = 0;
-
-	qsort(list, n, sizeof(*list), compare_lengths);
-	for (size_t i = 0; i < n; i++)
-		if (list[i] > 0 && (kept == 0 || list[kept - 1] != list[i]))
-			list[kept++] = list[i];
-	return kept;
-}
-
 /* The way of a size that is lowest among those no wider than v; NULL: none. */
 static const struct way *lowest_way(
     const struct rests *r, size_t size, length v)
@@ -154,7 +137,7 @@ static void find_stacks(struct rests *r, length most)
 	r->widths = xcalloc(f->n_ways + 1, sizeof(*r->widths));
 	for (size_t k = 0; k < f->n_ways; k++)
 		r->widths[k] = r->m->ways[f->ways[k]].w;
-	r->n_widths = unique(r->widths, f->n_ways);
+	r->n_widths = strips_unique(r->widths, f->n_ways);
 	r->high = xcalloc(r->n_widths * r->n + 1, sizeof(*r->high));
 	r->heights = xcalloc(r->n_widths * r->n + 1, sizeof(*r->heights));
 	for (size_t v = 0; v < r->n_widths; v++)
@@ -172,8 +155,8 @@ static void find_stacks(struct rests *r, length most)
 		}
 	for (size_t j = 0; j < r->n_widths * r->n; j++)
 		if (r->high[j] > 0 && r->high[j] <= most)
-			r->heights[j] = r->high[j];
-	r->n_heights = unique(r->heights, r->n_widths * r->n);
+			r->heights[r->n_heights++] = r->high[j];
+	r->n_heights = strips_unique(r->heights, r->n_heights);
 }
 
 /* The stacks that fit into a strip of height h, each as narrow as can be. */

@@ -4,26 +4,21 @@
 
 #include <string.h>
 
-static length gcd(length a, length b)
-{
-	return b == 0 ? a : gcd(b, a % b);
-}
-
 length scale_of(const struct problem *problem)
 {
-	length unit = gcd(problem->sliver, problem->oversize);
+	length unit = length_gcd(problem->sliver, problem->oversize);
 
 	for (size_t i = 0; i < problem->n_stock; i++) {
 		const struct stock *s = &problem->stock[i];
 
-		unit = gcd(s->width, gcd(s->length, unit));
+		unit = length_gcd(s->width, length_gcd(s->length, unit));
 		for (size_t k = 0; k < s->n_spoiled; k++)
-			unit = gcd(
-			    s->spoiled[k].from, gcd(s->spoiled[k].to, unit));
+			unit = length_gcd(s->spoiled[k].from,
+			    length_gcd(s->spoiled[k].to, unit));
 	}
 	for (size_t i = 0; i < problem->n_pieces; i++)
-		unit = gcd(problem->pieces[i].across,
-		    gcd(problem->pieces[i].along, unit));
+		unit = length_gcd(problem->pieces[i].across,
+		    length_gcd(problem->pieces[i].along, unit));
 	return unit == 0 ? 1 : unit;
 }
 

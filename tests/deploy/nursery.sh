@@ -28,7 +28,11 @@ wait
 LEAVES
 "$nursery" sh "$scratch/leaves" "$scratch" 2>"$scratch/said" &
 watched=$!
-until [ -s "$scratch/pid" ] || ! kill -0 $watched 2>/dev/null; do :; done
+# Its number is known before it has become sleep, and has no name for an instant in between.
+named() {
+	[ -s "$scratch/pid" ] && tr '\0' ' ' <"/proc/$(cat "$scratch/pid")/cmdline" | grep -q 'sleep 1000'
+}
+until named || ! kill -0 $watched 2>/dev/null; do :; done
 kill -TERM $watched
 wait $watched
 status=$?
