@@ -61,20 +61,6 @@ static void add_rows(struct bars *b)
 	}
 }
 
-static bool run_lp(struct bars *b)
-{
-	int64_t steps;
-	enum lp_end end;
-
-	do {
-		steps = 0;
-		end = lp_solve(b->lp, false, lp_patience(b->lp), &steps);
-		if (!budget_spend(b->budget, steps))
-			return false;
-	} while (end == LP_MORE);
-	return end == LP_DONE;
-}
-
 static void read_prices(struct bars *b)
 {
 	const double *dual = lp_prices(b->lp);
@@ -145,7 +131,7 @@ static bool solve(struct bars *b, struct worth *w)
 		int64_t dearest;
 		size_t n;
 
-		if (!run_lp(b))
+		if (!lp_run(b->lp, false, b->budget))
 			return false;
 		read_prices(b);
 		dearest = dearest_row(b, &n);

@@ -197,22 +197,31 @@ static void raise(int64_t *bound, int64_t to)
 		*bound = to;
 }
 
-static void raise_rolls(const struct model *m, const struct worth *w,
-    const struct totals *plan, wide need, struct bounds *b)
+/* Every stock with its worth, at the cost of a roll where it is fresh; to be freed. */
+static struct cover_stock *rolls_of(
+    const struct problem *problem, const struct worth *w)
 {
-	const struct problem *problem = m->problem;
-	struct cover c = {.n = problem->n_stock, .need = need};
 	struct cover_stock *list = xcalloc(problem->n_stock, sizeof(*list));
-	bool price_first = problem->prefer_price;
 
-	c.stock = list;
-	for (size_t i = 0; i < c.n; i++)
+	for (size_t i = 0; i < problem->n_stock; i++)
 		list[i] = (struct cover_stock){
 		    .worth = w->stock[i],
 		    .available = problem->stock[i].available,
 		    .cost = problem->stock[i].fresh,
 		    .other = problem->stock[i].price,
 		};
+	return list;
+}
+
+static void raise_rolls(const struct model *m, const struct worth *w,
+    const struct totals *plan, wide need, struct bounds *b)
+{
+	const struct problem *problem = m->problem;
+	struct cover c = {.n = problem->n_stock, .need = need};
+	struct cover_stock *list = rolls_of(problem, w);
+	bool price_first = problem->prefer_price;
+
+	c.stock = list;
 	c.other_most = price_first ? plan->price : INT64_MAX;
 	raise(&b->fresh_rolls, cover_least(&c));
 	for (size_t i = 0; i < c.n; i++) {
@@ -232,16 +241,10 @@ int64_t bounds_rolls(
 	struct cover c = {.n = problem->n_stock,
 	    .need = d.all - price_of_dearest(&d, unplaced),
 	    .other_most = INT64_MAX};
-	struct cover_stock *list = xcalloc(problem->n_stock, sizeof(*list));
+	struct cover_stock *list = rolls_of(problem, w);
 	int64_t rolls;
 
 	c.stock = list;
-	for (size_t i = 0; i < c.n; i++)
-		list[i] = (struct cover_stock){
-		    .worth = w->stock[i],
-		    .available = problem->stock[i].available,
-		    .cost = problem->stock[i].fresh,
-		};
 	rolls = cover_least(&c);
 	free(list);
 	free(d.list);

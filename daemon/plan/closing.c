@@ -16,7 +16,6 @@
 #include "closing.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 #include "alloc.h"
 #include "covering.h"

@@ -141,7 +141,11 @@ void lp_cost(struct lp *lp, size_t column, double cost)
 	Clp_objective(lp->clp)[column] = cost;
 }
 
-enum lp_end lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps)
+enum lp_end { LP_DONE, LP_MORE, LP_FAILED };
+
+/* At most `pivots` pivots; LP_MORE: not at the optimum yet. */
+static enum lp_end lp_solve(
+    struct lp *lp, bool dual, int pivots, int64_t *steps)
 {
 	hand_over(lp);
 	Clp_setNumberIterations(lp->clp, 0);
@@ -159,11 +163,26 @@ enum lp_end lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps)
 	return Clp_status(lp->clp) == 3 ? LP_MORE : LP_FAILED;
 }
 
-int lp_patience(const struct lp *lp)
+/* So many pivots take a few hundredths of a second: ask the budget after them. */
+static int lp_patience(const struct lp *lp)
 {
 	size_t pivots = 200000 / (lp->n_rows + 1);
 
 	return pivots < 100 ? 100 : pivots > 2000 ? 2000 : (int)pivots;
+}
+
+bool lp_run(struct lp *lp, bool dual, struct budget *budget)
+{
+	int64_t steps;
+	enum lp_end end;
+
+	do {
+		steps = 0;
+		end = lp_solve(lp, dual, lp_patience(lp), &steps);
+		if (!budget_spend(budget, steps))
+			return false;
+	} while (end == LP_MORE);
+	return end == LP_DONE;
 }
 
 double lp_value(const struct lp *lp)

@@ -13,6 +13,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "budget.h"
+
 #define LP_INFINITY 1e30
 
 struct lp;
@@ -30,16 +32,12 @@ void lp_bound_row(struct lp *lp, size_t row, double lower, double upper);
 void lp_bound_column(struct lp *lp, size_t column, double lower, double upper);
 void lp_cost(struct lp *lp, size_t column, double cost);
 
-enum lp_end { LP_DONE, LP_MORE, LP_FAILED };
-
 /*
- * Go on from the last basis, at most `pivots` pivots.  LP_MORE: not at the optimum yet.
- * *steps grows by the work done.  dual: use the dual simplex (after changes of bounds).
+ * Go on from the last basis to the optimum, the budget asked between some pivots and the
+ * next; false: there is none, or the budget is out.  dual: use the dual simplex (after
+ * changes of bounds).
  */
-enum lp_end lp_solve(struct lp *lp, bool dual, int pivots, int64_t *steps);
-
-/* So many pivots take a few hundredths of a second: ask the budget after them. */
-int lp_patience(const struct lp *lp);
+bool lp_run(struct lp *lp, bool dual, struct budget *budget);
 
 double lp_value(const struct lp *lp);
 const double *lp_columns(

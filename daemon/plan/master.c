@@ -109,21 +109,6 @@ double master_fraction(const struct master *ma, size_t i)
 	return i < ma->n_in_lp ? lp_columns(ma->lp)[ma->model->n_sizes + i] : 0;
 }
 
-/* Run the LP to its end; false when the budget is out. */
-static bool run_lp(struct master *ma, bool dual)
-{
-	int64_t steps = 0;
-	enum lp_end end;
-
-	do {
-		steps = 0;
-		end = lp_solve(ma->lp, dual, lp_patience(ma->lp), &steps);
-		if (!budget_spend(ma->budget, steps))
-			return false;
-	} while (end == LP_MORE);
-	return end == LP_DONE;
-}
-
 static void read_prices(struct master *ma)
 {
 	const double *dual = lp_prices(ma->lp);
@@ -219,7 +204,7 @@ bool master_solve(
 		size_t added;
 
 		feed(ma);
-		if (!run_lp(ma, dual))
+		if (!lp_run(ma->lp, dual, ma->budget))
 			return false;
 		dual = false;
 		read_prices(ma);

@@ -340,17 +340,8 @@ void sheets_aim(struct sheets *s, enum goal goal)
 
 static bool run_lp(struct sheets *s)
 {
-	int64_t steps;
-	enum lp_end end;
-
 	feed(s);
-	do {
-		steps = 0;
-		end = lp_solve(s->lp, false, lp_patience(s->lp), &steps);
-		if (!budget_spend(&s->mk->budget, steps))
-			return false;
-	} while (end == LP_MORE);
-	return end == LP_DONE;
+	return lp_run(s->lp, false, &s->mk->budget);
 }
 
 static int64_t whole(double v)

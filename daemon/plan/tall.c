@@ -54,20 +54,6 @@ static void begin(struct tall *t)
 	}
 }
 
-static bool run_lp(struct tall *t)
-{
-	int64_t steps;
-	enum lp_end end;
-
-	do {
-		steps = 0;
-		end = lp_solve(t->lp, false, lp_patience(t->lp), &steps);
-		if (!budget_spend(t->budget, steps))
-			return false;
-	} while (end == LP_MORE);
-	return end == LP_DONE;
-}
-
 /* The LP's prices in whole numbers, so small that the raster can count with them. */
 static void read_prices(struct tall *t)
 {
@@ -181,7 +167,7 @@ static bool solve(struct tall *t, struct worth *w)
 	while (t->budget->steps < until) {
 		int32_t worst;
 
-		if (!run_lp(t))
+		if (!lp_run(t->lp, false, t->budget))
 			return false;
 		if (is_useless(t, w))
 			break;

@@ -161,27 +161,16 @@ Test(covering, programs_are_solved_as_by_trying_all)
 	    "%d found, %d none", found, none);
 }
 
-/* Two to four sizes on a roll as long as need be, two stages. */
+/* Two to four sizes, two stages. */
 static struct problem *draw_order(uint64_t seed)
 {
 	struct dice d = {seed};
-	size_t n = (size_t)dice_between(&d, 2, 4);
-	struct problem *p = problem_new(1, n);
+	struct endless e = {.stages = 2, .least = 3, .most = 20};
 
-	p->stages = 2;
-	p->stock[0] = (struct stock){.name = "roll",
-	    .width = dice_between(&d, 20, 60),
-	    .length = 100000,
-	    .available = UNLIMITED,
-	    .fresh = true};
-	for (size_t i = 0; i < n; i++)
-		p->pieces[i] = (struct piece){
-		    .name = arena_printf(p->arena, "piece %zu", i + 1),
-		    .across = dice_between(&d, 3, 20),
-		    .along = dice_between(&d, 3, 20),
-		    .count = dice_between(&d, 1, n > 3 ? 7 : 14),
-		    .turn = dice_between(&d, 0, 1) == 1};
-	return p;
+	e.n = (size_t)dice_between(&d, 2, 4);
+	e.width = dice_between(&d, 20, 60);
+	e.many = e.n > 3 ? 7 : 14;
+	return draw_endless(&d, &e);
 }
 
 static void check_levels(uint64_t seed, const struct problem *p, int *settled)

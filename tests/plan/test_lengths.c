@@ -10,54 +10,28 @@
 #include "lengths.h"
 #include "proof.h"
 
-/* Two to five sizes, some pieces of each, one roll as long as need be. */
-static struct problem *draw_endless(uint64_t seed)
+/* Two to five sizes, some pieces of each. */
+static struct problem *draw_rows(uint64_t seed)
 {
 	struct dice d = {seed};
-	size_t n = (size_t)dice_between(&d, 2, 5);
-	struct problem *p = problem_new(1, n);
+	struct endless e = {.stages = 2, .least = 3, .most = 20};
 
-	p->stages = 2;
-	p->stock[0] = (struct stock){.name = "roll",
-	    .width = dice_between(&d, 20, 60),
-	    .length = 100000,
-	    .available = UNLIMITED,
-	    .fresh = true};
-	for (size_t i = 0; i < n; i++) {
-		struct piece *q = &p->pieces[i];
-
-		q->name = arena_printf(p->arena, "piece %zu", i + 1);
-		q->across = dice_between(&d, 3, 20);
-		q->along = dice_between(&d, 3, 20);
-		q->count = dice_between(&d, 1, n > 4 ? 5 : n > 3 ? 7 : 16);
-		q->turn = dice_between(&d, 0, 1) == 1;
-	}
-	return p;
+	e.n = (size_t)dice_between(&d, 2, 5);
+	e.width = dice_between(&d, 20, 60);
+	e.many = e.n > 4 ? 5 : e.n > 3 ? 7 : 16;
+	return draw_endless(&d, &e);
 }
 
 /* Three stages: fewer pieces, since every content has to be looked at. */
 static struct problem *draw_stacked(uint64_t seed)
 {
 	struct dice d = {seed};
-	size_t n = (size_t)dice_between(&d, 1, 4);
-	struct problem *p = problem_new(1, n);
+	struct endless e = {.stages = 3, .least = 2, .most = 12};
 
-	p->stages = 3;
-	p->stock[0] = (struct stock){.name = "roll",
-	    .width = dice_between(&d, 12, 30),
-	    .length = 100000,
-	    .available = UNLIMITED,
-	    .fresh = true};
-	for (size_t i = 0; i < n; i++) {
-		struct piece *q = &p->pieces[i];
-
-		q->name = arena_printf(p->arena, "piece %zu", i + 1);
-		q->across = dice_between(&d, 2, 12);
-		q->along = dice_between(&d, 2, 12);
-		q->count = dice_between(&d, 1, n > 3 ? 2 : n > 2 ? 3 : 6);
-		q->turn = dice_between(&d, 0, 1) == 1;
-	}
-	return p;
+	e.n = (size_t)dice_between(&d, 1, 4);
+	e.width = dice_between(&d, 12, 30);
+	e.many = e.n > 3 ? 2 : e.n > 2 ? 3 : 6;
+	return draw_endless(&d, &e);
 }
 
 Test(lengths, three_stages_are_bounded_by_what_looking_at_everything_says)
@@ -121,7 +95,7 @@ Test(lengths, proofs_are_what_looking_at_everything_says)
 	int proven = 0, made = 0;
 
 	for (uint64_t seed = 1; seed <= 250; seed++) {
-		struct problem *p = draw_endless(seed);
+		struct problem *p = draw_rows(seed);
 		length truth = lengths_least(p);
 		struct plan *plan;
 		const char *why;

@@ -186,3 +186,21 @@ struct problem *draw_large(
 	}
 	return p;
 }
+
+struct problem *draw_endless(struct dice *d, const struct endless *e)
+{
+	struct problem *p = problem_new(1, e->n);
+
+	p->stages = e->stages;
+	set_roll(&p->stock[0], e->width, 100000, 0);
+	for (size_t i = 0; i < e->n; i++) {
+		struct piece *q = &p->pieces[i];
+
+		q->name = arena_printf(p->arena, "piece %zu", i + 1);
+		q->across = dice_between(d, e->least, e->most);
+		q->along = dice_between(d, e->least, e->most);
+		q->count = dice_between(d, 1, e->many);
+		q->turn = dice_between(d, 0, 1) == 1;
+	}
+	return p;
+}
