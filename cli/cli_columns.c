@@ -65,6 +65,13 @@ const struct column columns_member[] = {
 	{ "version", NULL, "version", COL_NUMBER, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
+const struct column columns_data[] = {
+	{ "table", "table", "table", COL_TEXT, NULL },
+	{ "id", "id", "id", COL_NUMBER, NULL },
+	{ "as", "as", "as", COL_TEXT, NULL },
+	{ "data", "data", "data", COL_JSON, NULL },
+	{ NULL, NULL, NULL, 0, NULL },
+};
 const struct column columns_key[] = {
 	{ "id", "id", "id", COL_NUMBER, NULL },
 	{ "member", NULL, "member_id", COL_NUMBER, NULL },

@@ -14,14 +14,7 @@
 /* --for, or the one signed in. */
 static bool whose(struct call *call, int64_t *id, struct err *err)
 {
-	json_t *me = NULL;
-	const char *member = call_option(call, "for");
-	if (member)
-		return find_member(call, member, id, err);
-	bool ok = call_get(call, &me, err, "/v1/me");
-	*id = reach_int(me, "member/id");
-	json_decref(me);
-	return ok;
+	return find_member_or_me(call, call_option(call, "for"), id, err);
 }
 
 bool cmd_key_list(struct call *call, struct err *err)

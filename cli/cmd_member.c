@@ -1,12 +1,16 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * member: who is known to the studio.
+ * member: who is known to the studio, and what is known of them.
  */
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "body.h"
 #include "command.h"
 #include "find.h"
+#include "save.h"
+#include "settings_file.h"
 
 bool cmd_member_list(struct call *call, struct err *err)
 {
@@ -73,5 +77,49 @@ bool cmd_member_change(struct call *call, struct err *err)
 		call_show(call, member);
 	json_decref(body);
 	json_decref(member);
+	return ok;
+}
+
+/* ---- what is kept of a member ---- */
+
+/* --to: the JSON, for nobody but its owner to read. */
+static bool keep_rows(struct call *call, const json_t *rows, struct err *err)
+{
+	const char *file = call_option(call, "to");
+	char *text = json_dumps(rows, JSON_INDENT(2));
+	bool ok = file_write_all(file, text, err);
+	free(text);
+	if (ok)
+		call_say(call, "Written to %s", file);
+	return ok;
+}
+
+static void show_rows(struct call *call, const json_t *answer)
+{
+	const json_t *rows = json_object_get(answer, "rows");
+	if (call->pen.style == STYLE_PLAIN)
+		table_write(&call->pen, call->command->columns, rows);
+	else
+		json_write(call->pen.out, answer);
+}
+
+bool cmd_member_export(struct call *call, struct err *err)
+{
+	int64_t id;
+	char path[64];
+	json_t *answer = NULL;
+	if (!find_member_or_me(call, call_word(call, 0), &id, err))
+		return false;
+	snprintf(path, sizeof(path), "/v1/members/%lld/export", (long long)id);
+	if (save_is_asked(call) && !save_form(call, path, err))
+		return false;
+	if (save_is_asked(call) && !call_option(call, "to"))
+		return true;
+	bool ok = call_get(call, &answer, err, "%s", path);
+	if (ok && call_option(call, "to"))
+		ok = keep_rows(call, answer, err);
+	else if (ok)
+		show_rows(call, answer);
+	json_decref(answer);
 	return ok;
 }

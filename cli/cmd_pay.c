@@ -129,17 +129,6 @@ static void show_statement(
 	call->pen.currency = NULL;
 }
 
-static bool whose(struct call *call, int64_t *id, struct err *err)
-{
-	json_t *me = NULL;
-	if (call_word(call, 0))
-		return find_member(call, call_word(call, 0), id, err);
-	bool ok = call_get(call, &me, err, "/v1/me");
-	*id = reach_int(me, "member/id");
-	json_decref(me);
-	return ok;
-}
-
 static bool show_or_fail(
     struct call *call, int64_t member, int64_t workshop, struct err *err)
 {
@@ -164,7 +153,7 @@ bool cmd_statement(struct call *call, struct err *err)
 	int64_t workshop, member;
 	char path[128];
 	bool ok = find_workshop_id(call, NULL, money_states, &workshop, err) &&
-		  whose(call, &member, err);
+		  find_member_or_me(call, call_word(call, 0), &member, err);
 
 	if (!ok || !save_is_asked(call))
 		return ok && show_or_fail(call, member, workshop, err);

@@ -292,6 +292,18 @@ bool find_member(
 	return ok;
 }
 
+bool find_member_or_me(
+    struct call *call, const char *typed, int64_t *id, struct err *err)
+{
+	json_t *me = NULL;
+	if (typed)
+		return find_member(call, typed, id, err);
+	bool ok = call_get(call, &me, err, "/v1/me");
+	*id = reach_int(me, "member/id");
+	json_decref(me);
+	return ok;
+}
+
 /* The accepted plan, else the newest that is not given up, else the newest. */
 static const json_t *best_plan(const json_t *items)
 {

@@ -27,6 +27,9 @@ bool find_paper(struct call *call, const char *typed, const json_t *workshop,
     int64_t *id, struct err *err) MUST_USE;
 bool find_member(struct call *call, const char *typed, int64_t *id,
     struct err *err) MUST_USE;
+/* typed NULL: the one signed in. */
+bool find_member_or_me(struct call *call, const char *typed, int64_t *id,
+    struct err *err) MUST_USE;
 /* typed NULL: the newest plan of the workshop, or the accepted one when there is one. */
 bool find_plan(struct call *call, const char *typed, json_t **out,
     struct err *err) MUST_USE;

@@ -45,6 +45,7 @@ static const struct route api_routes[] = {
 	{ HTTP_GET, "/v1/members/{id}/keys", O, S | I | T, OBJECT_MEMBER, READS, api_keys },
 	{ HTTP_POST, "/v1/members/{id}/keys", I | O, S | T, OBJECT_MEMBER, MAKES | ROUTE_SECRET, api_key_add },
 	{ HTTP_GET, "/v1/members/{id}/statement", T | O, S | I, OBJECT_MEMBER, READS | ROUTE_PAYER, api_statement },
+	{ HTTP_GET, "/v1/members/{id}/export", O, S | I | T, OBJECT_MEMBER, READS, api_member_export },
 	{ HTTP_DELETE, "/v1/keys/{id}", O, S | I | T, OBJECT_KEY, REVOKES, api_key_revoke },
 
 	{ HTTP_GET, "/v1/papers", S | I | T | O, 0, OBJECT_NONE, READS, api_papers },

@@ -26,6 +26,7 @@ const rights = [
 	["GET", "/v1/members/{id}/keys", "member", "own", "own", "own", "all"],
 	["POST", "/v1/members/{id}/keys", "member", "own", "all", "own", "all"],
 	["GET", "/v1/members/{id}/statement", "member", "own", "own", "all", "all"],
+	["GET", "/v1/members/{id}/export", "member", "own", "own", "own", "all"],
 	["DELETE", "/v1/keys/{id}", "key", "own", "own", "own", "all"],
 	["GET", "/v1/papers", null, "all", "all", "all", "all"],
 	["POST", "/v1/papers", null, "", "all", "", "all"],

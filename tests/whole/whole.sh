@@ -176,6 +176,17 @@ fits_80_cells "the table of invoices" "$scratch/invoices"
 ts treasurer account >"$scratch/account"
 fits_80_cells "the table of accounts" "$scratch/account"
 
+# ---- all that is kept of a member ----
+ts ana member export --to "$scratch/ana.json" --csv "$scratch/ana.csv" >/dev/null 2>&1
+same "what is kept of ana is in a file that only she may read" 600 "$(stat -c %a "$scratch/ana.json")"
+same "with her payments" "$(ts ana statement --json | jq '[.charges[], .payments[]] | length')" \
+	"$(jq '[.rows[] | select(.table == "ledger_entry" and .as == "own")] | length' "$scratch/ana.json")"
+same "and as CSV her requests" "$(ts ana member export --plain | awk -F '\t' '$1 == "request"' | wc -l)" \
+	"$(grep -cE '^"?request"?,.*,"?note"?,' "$scratch/ana.csv")"
+same "nobody else is in it" 0 "$(grep -c "Member [b-e]" "$scratch/ana.json")"
+fails 66 "" ts ana member export 2
+same "the owner gets it for a member" "Member ben" "$(ts owner member export "Member ben" --json | jq -r '.rows[] | select(.table == "member") | .data.name')"
+
 # ---- nothing secret is told ----
 daemon_stop one
 same "no key stands in the log" 0 "$(grep -acE 'tsk_' "$scratch/one.log")"
