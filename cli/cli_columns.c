@@ -72,6 +72,17 @@ const struct column columns_data[] = {
 	{ "data", "data", "data", COL_JSON, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
+const struct column columns_kept[] = {
+	{ "table", "table", "table", COL_TEXT, NULL },
+	{ "count", "rows", "count", COL_NUMBER, NULL },
+	{ "why", "why it is kept", "why", COL_TEXT, NULL },
+	{ NULL, NULL, NULL, 0, NULL },
+};
+const struct column columns_mention[] = {
+	{ "table", "table", "table", COL_TEXT, NULL },
+	{ "count", "rows", "count", COL_NUMBER, NULL },
+	{ NULL, NULL, NULL, 0, NULL },
+};
 const struct column columns_key[] = {
 	{ "id", "id", "id", COL_NUMBER, NULL },
 	{ "member", NULL, "member_id", COL_NUMBER, NULL },

@@ -14,6 +14,6 @@ extern const struct column columns_me[], columns_studio[], columns_member[],
     columns_job[], columns_share[], columns_settlement[], columns_entry[],
     columns_event[], columns_invoice[], columns_line[], columns_account[],
     columns_reminder[], columns_finding[], columns_size[], columns_joined[],
-    columns_health[], columns_data[];
+    columns_health[], columns_data[], columns_kept[], columns_mention[];
 
 #endif

@@ -7,10 +7,13 @@
 #include <string.h>
 
 #include "body.h"
+#include "cli_columns.h"
 #include "command.h"
 #include "find.h"
+#include "reach.h"
 #include "save.h"
 #include "settings_file.h"
+#include "status.h"
 
 bool cmd_member_list(struct call *call, struct err *err)
 {
@@ -120,6 +123,65 @@ bool cmd_member_export(struct call *call, struct err *err)
 		ok = keep_rows(call, answer, err);
 	else if (ok)
 		show_rows(call, answer);
+	json_decref(answer);
+	return ok;
+}
+
+/* ---- erasing ---- */
+
+static json_t *as_list(const json_t *items)
+{
+	return json_pack("{s:O}", "items", items);
+}
+
+static void show_kept(struct call *call, const json_t *answer)
+{
+	json_t *kept = as_list(json_object_get(answer, "kept"));
+	json_t *mentions = as_list(json_object_get(answer, "mentions"));
+	if (call->pen.style == STYLE_JSON) {
+		call_show(call, answer);
+	} else if (!call_for_people(call)) {
+		call_show_list(call, kept, "");
+	} else {
+		fprintf(call->pen.out,
+		    "Member %lld is a number now. Gone: name, contact, "
+		    "%lld keys, %lld sign-ins, %lld notes. Kept:\n\n",
+		    (long long)reach_int(answer, "member/id"),
+		    (long long)reach_int(answer, "erased/keys"),
+		    (long long)reach_int(answer, "erased/sessions"),
+		    (long long)reach_int(answer, "erased/notes"));
+		call_show_list(call, kept, "Nothing.");
+		if (json_array_size(json_object_get(answer, "mentions"))) {
+			fputs("\nSomebody wrote the name or contact into "
+			      "these; look whether it must go:\n\n",
+			    call->pen.out);
+			call_show_as(call, columns_mention, mentions);
+		}
+	}
+	json_decref(kept);
+	json_decref(mentions);
+}
+
+bool cmd_member_erase(struct call *call, struct err *err)
+{
+	int64_t id;
+	json_t *answer = NULL;
+	if (!find_member(call, call_word(call, 0), &id, err))
+		return false;
+	if (!call_option(call, "yes")) {
+		cli_fail(err, CLI_USAGE,
+		    "name, contact, keys and notes of member %lld would go "
+		    "for good",
+		    (long long)id);
+		return err_hint(err,
+		    "Keep what is theirs first (tearshare member export %lld), "
+		    "then add --yes.",
+		    (long long)id);
+	}
+	bool ok = call_change(call, "DELETE", NULL, &answer, err,
+	    "/v1/members/%lld", (long long)id);
+	if (ok)
+		show_kept(call, answer);
 	json_decref(answer);
 	return ok;
 }

@@ -106,6 +106,7 @@ const struct option_row option_rows[] = {
 	{ "uses", 0, "COUNT", NULL, "how many may join with it" },
 	{ "weight", 0, "GRAMS", NULL, "weight in g/m2" },
 	{ "workshop", 'w', "WORKSHOP", NULL, "which workshop: its number or name" },
+	{ "yes", 0, NULL, NULL, "do it, although it cannot be undone" },
 	{ NULL, 0, NULL, NULL, NULL },
 };
 
@@ -182,6 +183,7 @@ const struct command commands[] = {
 	{ "member", "add", "NAME", "add a member", "contact role guardian", columns_member, 1, 1, cmd_member_add, false },
 	{ "member", "change", "MEMBER", "change a member", "name contact role guardian payer active seen", columns_member, 1, 1, cmd_member_change, false },
 	{ "member", "export", "[MEMBER]", "get all that is kept of you, or of a member", "to csv", columns_data, 0, 1, cmd_member_export, false },
+	{ "member", "erase", "MEMBER", "make a member a number, for good", "yes seen", columns_kept, 1, 1, cmd_member_erase, false },
 	{ "key", "list", "", "show your keys, or a member's", "for", columns_key, 0, 0, cmd_key_list, false },
 	{ "key", "add", "[NAME]", "make a key; it is shown this once", "for expires to", columns_new_key, 0, 1, cmd_key_add, false },
 	{ "key", "revoke", "KEY", "make a key void", "", NULL, 1, 1, cmd_key_revoke, false },

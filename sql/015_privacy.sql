@@ -1,5 +1,7 @@
 -- SPDX-License-Identifier: MIT
--- What is kept of a person: all of it told to them.
+-- What is kept of a person: all of it told to them, and erased but for what the books need.
+
+ALTER TABLE member ADD COLUMN erased_at timestamptz;
 
 -- RFC 3339 in UTC, to the second.
 CREATE FUNCTION instant_text(at timestamptz) RETURNS text LANGUAGE sql STABLE
@@ -20,7 +22,7 @@ CREATE VIEW member_data (studio_id, member_id, part, row_id, as_what, data) AS
 SELECT m.studio_id, m.member_id, 'member', m.member_id, 'own',
 	json_build_object('id', m.member_id, 'name', m.name, 'contact', m.contact, 'roles', m.roles,
 		'guardian', m.guardian, 'payer_id', m.payer_id, 'active', m.active,
-		'created_at', instant_text(m.created_at), 'version', m.version)
+		'created_at', instant_text(m.created_at), 'erased_at', instant_text(m.erased_at), 'version', m.version)
 FROM member m
 
 UNION ALL
@@ -138,10 +140,147 @@ SELECT v.studio_id, v.by_member, 'event', v.event_id, 'by',
 	json_build_object('id', v.event_id, 'workshop_id', v.workshop_id, 'kind', v.kind, 'at', instant_text(v.at))
 FROM event v WHERE v.by_member IS NOT NULL AND v.by_member IS DISTINCT FROM v.member_id;
 
+-- ---- erasing ----
+
+-- Why a member cannot be erased yet, and what to do about it.  Once nothing is owed, only the
+-- number is needed; until then somebody must be reached.
+CREATE VIEW member_held (studio_id, member_id, what, hint) AS
+SELECT e.studio_id, e.member_id, format('something is still owed or credited in workshop %s', e.workshop_id),
+	'Book the payment, refund it, carry it or write it off first.'
+FROM ledger_entry e WHERE e.member_id IS NOT NULL
+GROUP BY e.studio_id, e.member_id, e.workshop_id, e.currency HAVING sum(e.amount_minor) <> 0
+
+UNION
+SELECT e.studio_id, a.member_id, format('something is still owed or credited in workshop %s', e.workshop_id),
+	'Book the payment, refund it, carry it or write it off first.'
+FROM ledger_entry e JOIN account a USING (studio_id, account_id) WHERE a.kind = 'member'
+GROUP BY e.studio_id, a.member_id, e.workshop_id, e.currency HAVING sum(e.amount_minor) <> 0
+
+UNION
+SELECT e.studio_id, a.member_id, 'what they have advanced, or hold for the studio, is not even yet',
+	'Book what went to them first: payments with payee_id, or refunds.'
+FROM ledger_entry e JOIN account a USING (studio_id, account_id) WHERE a.kind = 'payee' AND a.member_id IS NOT NULL
+GROUP BY e.studio_id, a.member_id, e.currency HAVING sum(e.amount_minor) <> 0
+
+UNION
+SELECT r.studio_id, r.member_id, format('request %s stands in workshop %s, which is %s', r.request_id, r.workshop_id, w.state),
+	CASE WHEN w.state = 'open' THEN 'Withdraw it first.' ELSE 'Settle the workshop first.' END
+FROM request r JOIN workshop w USING (studio_id, workshop_id)
+WHERE r.withdrawn_at IS NULL AND w.state <> 'settled'
+
+UNION
+SELECT m.studio_id, m.payer_id, format('they pay for member %s', m.member_id),
+	format('Let member %s pay for themselves first: payer_id null.', m.member_id)
+FROM member m WHERE m.payer_id IS NOT NULL;
+
+-- What people have written freely, for others to read.
+CREATE VIEW free_text (studio_id, part, row_id, value) AS
+SELECT studio_id, 'studio', studio_id, t FROM studio, unnest(ARRAY[name, side_up, rules, payee_name, payee_account]::text[]) t
+UNION ALL SELECT studio_id, 'paper', paper_id, t FROM paper, unnest(ARRAY[name, fibre, colour, compare::text]::text[]) t
+UNION ALL SELECT studio_id, 'stock', stock_id, t FROM stock, unnest(ARRAY[name, lot, place]::text[]) t
+UNION ALL SELECT studio_id, 'workshop', workshop_id, name FROM workshop
+UNION ALL SELECT studio_id, 'request', request_id, note FROM request
+UNION ALL SELECT studio_id, 'key', key_id, name FROM key
+UNION ALL SELECT studio_id, 'booking', booking_id, t
+	FROM booking, unnest(ARRAY[method, reference, bank_reference, reason]::text[]) t
+UNION ALL SELECT studio_id, 'invoice', invoice_id, t FROM invoice, unnest(ARRAY[number, supplier, note, reason]::text[]) t
+UNION ALL SELECT studio_id, 'invoice_line', invoice_id, description FROM invoice_line
+UNION ALL SELECT studio_id, 'member', member_id, t FROM member, unnest(ARRAY[name, contact]::text[]) t
+UNION ALL SELECT studio_id, 'event', event_id, details::text FROM event;
+
+-- As it may stand in an answer: plain, in JSON, in HTML.
+CREATE FUNCTION as_answered(word text) RETURNS bytea[] LANGUAGE sql IMMUTABLE
+	RETURN ARRAY[convert_to(word, 'UTF8'), convert_to(btrim(to_json(word)::text, '"'), 'UTF8'),
+		convert_to(replace(replace(replace(replace(replace(word, '&', '&amp;'), '<', '&lt;'), '>', '&gt;'),
+			'"', '&quot;'), '''', '&#39;'), 'UTF8')];
+
+-- The member becomes a number.  Workshops first, then the member, as whoever writes locks
+-- them: what is in the way is looked at when nothing can be added any more.  Answers kept for
+-- requests of others are not forgotten but told differently: what they did stays done once.
+-- A key that bookings name stays as a number, and opens nothing.
+CREATE FUNCTION member_erase(of_studio bigint, of_member bigint)
+	RETURNS TABLE (erased_at timestamptz, keys bigint, sessions bigint, notes bigint, answers bigint)
+	LANGUAGE plpgsql AS $$
+#variable_conflict use_column
+DECLARE
+	was tearshare.member;
+	held text;
+	own text[];
+	marks bytea[];
+	told bigint;
+BEGIN
+	PERFORM 1 FROM tearshare.workshop w WHERE w.studio_id = of_studio AND w.workshop_id IN
+		(SELECT e.workshop_id FROM tearshare.enrolment e WHERE e.studio_id = of_studio AND e.member_id = of_member)
+		ORDER BY w.workshop_id FOR UPDATE;
+	SELECT * INTO was FROM tearshare.member m WHERE m.studio_id = of_studio AND m.member_id = of_member FOR UPDATE;
+	keys := 0;
+	sessions := 0;
+	notes := 0;
+	answers := 0;
+	erased_at := was.erased_at;
+	IF was.erased_at IS NOT NULL OR was.member_id IS NULL THEN
+		RETURN NEXT;
+		RETURN;
+	END IF;
+	SELECT min(h.what) INTO held FROM tearshare.member_held h WHERE h.studio_id = of_studio AND h.member_id = of_member;
+	IF held IS NOT NULL THEN
+		RAISE EXCEPTION USING ERRCODE = 'check_violation', CONSTRAINT = 'member_held', MESSAGE = held;
+	END IF;
+
+	SELECT array_agg(c) INTO own FROM (
+		SELECT 'key:' || k.key_id AS c FROM tearshare.key k WHERE k.studio_id = of_studio AND k.member_id = of_member
+		UNION ALL SELECT 'session:' || s.session_id FROM tearshare.session s
+			WHERE s.studio_id = of_studio AND s.member_id = of_member) callers;
+	DELETE FROM tearshare.kept_answer a WHERE a.studio_id = of_studio AND a.caller = ANY (own);
+	GET DIAGNOSTICS answers = ROW_COUNT;
+	marks := tearshare.as_answered(was.name);
+	IF was.contact <> '' THEN
+		marks := marks || tearshare.as_answered(was.contact);
+	END IF;
+	UPDATE tearshare.kept_answer a SET status = 409,
+		fields = '{"Content-Type": "application/problem+json; charset=utf-8"}',
+		body = convert_to('{"type":"/problems/conflict","title":"It is not in the state this needs","status":409,'
+			|| '"detail":"this was done once; its answer told of a member who was erased since"}', 'UTF8')
+		WHERE a.studio_id = of_studio AND EXISTS (SELECT 1 FROM unnest(marks) mark
+			WHERE position(mark IN a.body) > 0 OR position(mark IN convert_to(a.fields::text, 'UTF8')) > 0);
+	GET DIAGNOSTICS told = ROW_COUNT;
+	answers := answers + told;
+
+	DELETE FROM tearshare.session s WHERE s.studio_id = of_studio AND s.member_id = of_member;
+	GET DIAGNOSTICS sessions = ROW_COUNT;
+	SELECT count(*) INTO keys FROM tearshare.key k WHERE k.studio_id = of_studio AND k.member_id = of_member;
+	DELETE FROM tearshare.key k WHERE k.studio_id = of_studio AND k.member_id = of_member
+		AND NOT EXISTS (SELECT 1 FROM tearshare.booking b WHERE b.studio_id = of_studio AND b.key_id = k.key_id)
+		AND NOT EXISTS (SELECT 1 FROM tearshare.invoice i WHERE i.studio_id = of_studio AND i.key_id = k.key_id);
+	UPDATE tearshare.key k SET name = '', hash = sha256(uuid_send(gen_random_uuid()) || uuid_send(gen_random_uuid())),
+		expires_at = NULL, last_used_at = NULL, revoked_at = coalesce(k.revoked_at, now())
+		WHERE k.studio_id = of_studio AND k.member_id = of_member;
+	UPDATE tearshare.request r SET note = '', version = r.version + 1
+		WHERE r.studio_id = of_studio AND r.member_id = of_member AND r.note <> '';
+	GET DIAGNOSTICS notes = ROW_COUNT;
+	UPDATE tearshare.member m SET name = format('former member %s', of_member), contact = '', roles = 1,
+		guardian = false, payer_id = NULL, active = false, erased_at = now(), version = m.version + 1
+		WHERE m.studio_id = of_studio AND m.member_id = of_member
+		RETURNING m.erased_at INTO erased_at;
+	RETURN NEXT;
+END $$;
+
+CREATE FUNCTION member_erased_check() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+	RAISE EXCEPTION USING ERRCODE = 'check_violation', CONSTRAINT = 'member_erased_stays',
+		MESSAGE = format('member %s was erased', OLD.member_id);
+END $$;
+CREATE TRIGGER member_erased_stays BEFORE UPDATE ON member
+	FOR EACH ROW WHEN (OLD.erased_at IS NOT NULL) EXECUTE FUNCTION member_erased_check();
+
 -- ---- rights ----
 
-REVOKE ALL ON member_data FROM PUBLIC;
-GRANT SELECT ON member_data TO tearshare_daemon;
-REVOKE ALL ON FUNCTION instant_text(timestamptz) FROM PUBLIC;
--- A view's functions are called by whoever reads it.
-GRANT EXECUTE ON FUNCTION instant_text(timestamptz) TO tearshare_daemon;
+REVOKE ALL ON member_data, member_held, free_text FROM PUBLIC;
+GRANT SELECT ON member_data, member_held, free_text TO tearshare_daemon;
+GRANT DELETE ON key TO tearshare_daemon;
+GRANT UPDATE (status, fields, body) ON kept_answer TO tearshare_daemon;
+REVOKE ALL ON FUNCTION instant_text(timestamptz), as_answered(text), member_erase(bigint, bigint),
+	member_erased_check() FROM PUBLIC;
+-- They run as whoever calls them, and so do a view's functions.
+GRANT EXECUTE ON FUNCTION instant_text(timestamptz), as_answered(text), member_erase(bigint, bigint)
+	TO tearshare_daemon;

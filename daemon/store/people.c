@@ -248,6 +248,7 @@ static const struct column member_columns[] = {
 	{"payer_id", COLUMN_INT, offsetof(struct member, payer_id), NULL, 0},
 	{"active", COLUMN_BOOL, offsetof(struct member, active), NULL, 0},
 	{"created_at", COLUMN_INSTANT, offsetof(struct member, created_at), NULL, 0},
+	{"erased_at", COLUMN_INSTANT, offsetof(struct member, erased_at), NULL, 0},
 	{"version", COLUMN_INT, offsetof(struct member, version), NULL, 0},
 };
 /* clang-format on */

@@ -65,6 +65,7 @@ struct member {
 	    payer_id; /* on whose account they are charged, or 0: their own */
 	bool active;
 	const char *created_at;
+	const char *erased_at; /* NULL, but of one who is a number only */
 	int64_t version;
 };
 

@@ -38,6 +38,8 @@ static const struct rule rules[] = {
 	{"studio_count_max_in_range", ERR_INPUT, "the most sheets in one request are 1 to 10000", "", "/count_max"},
 	{"member_roles_known", ERR_INPUT, "a member has at least one role", "", "/roles"},
 	{"member_last_owner", ERR_CONFLICT, NULL, "Make somebody else an owner first.", ""},
+	{"member_held", ERR_CONFLICT, NULL, "Read again what stands in the way.", ""},
+	{"member_erased_stays", ERR_CONFLICT, NULL, "Add them anew when they come back.", ""},
 	{"key_of_member", ERR_MISSING, "there is no such member", "", ""},
 	{"key_hash_once", ERR_BUSY, "could not make a new key", AGAIN, ""},
 	{"session_of_member", ERR_MISSING, "there is no such member", "", ""},

@@ -14,7 +14,7 @@ call_fn api_health, api_problem_page, api_me, api_studio, api_studio_change,
 call_fn api_members, api_member_add, api_member, api_member_change;
 call_fn api_keys, api_key_add, api_key_revoke;
 /* api_privacy.c */
-call_fn api_member_export;
+call_fn api_member_export, api_member_erase;
 /* api_shelf.c */
 call_fn api_papers, api_paper, api_paper_add, api_paper_change;
 call_fn api_stocks, api_stock, api_stock_add, api_stock_change;

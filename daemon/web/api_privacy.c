@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * api_privacy.c - all that is kept of a member, told to them.
+ * api_privacy.c - all that is kept of a member, told to them; and erased.
  *
  * The rows are told as they lie in the tables, so that nothing has to be remembered here when a
  * column is added there.  As CSV each field of a row is a line of its own: tables differ, and
@@ -11,10 +11,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "act_privacy.h"
 #include "csv_out.h"
 #include "json_in.h"
 #include "json_out.h"
-#include "privacy.h"
 
 #define EXPORT_MAX ((size_t)64 << 20)
 
@@ -137,4 +137,41 @@ void api_member_export(struct call *call)
 	if (!call_is_faulty(call))
 		store_member_data(call->tx, call->caller.studio_id,
 		    call->member.member_id, on_data, call);
+}
+
+/* ---- erasing ---- */
+
+static json_t *parts_json(const struct part_row *rows, size_t n, bool why)
+{
+	json_t *list = json_array();
+
+	for (size_t i = 0; i < n; i++) {
+		json_t *one = json_pack("{s: s, s: I}", "table", rows[i].part,
+		    "count", (json_int_t)rows[i].count);
+
+		if (why)
+			json_object_set_new(
+			    one, "why", json_string(kept_why(rows[i].part)));
+		json_array_append_new(list, one);
+	}
+	return list;
+}
+
+static void on_erased(struct call *call, const struct erasure *e)
+{
+	call_etag(call, e->member.version);
+	call_answer_json(call, 200,
+	    json_pack("{s: o, s: s, s: {s: I, s: I, s: I, s: I}, s: o, s: o}",
+		"member", json_member(call, &e->member), "erased_at",
+		e->went.erased_at, "erased", "keys", (json_int_t)e->went.keys,
+		"sessions", (json_int_t)e->went.sessions, "notes",
+		(json_int_t)e->went.notes, "answers",
+		(json_int_t)e->went.answers, "kept",
+		parts_json(e->kept, e->n_kept, true), "mentions",
+		parts_json(e->mentions, e->n_mentions, false)));
+}
+
+void api_member_erase(struct call *call)
+{
+	act_member_erase(call, on_erased);
 }

@@ -42,6 +42,7 @@ static const struct route api_routes[] = {
 	{ HTTP_POST, "/v1/members", I | O, 0, OBJECT_NONE, MAKES, api_member_add },
 	{ HTTP_GET, "/v1/members/{id}", I | T | O, S, OBJECT_MEMBER, READS, api_member },
 	{ HTTP_PATCH, "/v1/members/{id}", O, S | I | T, OBJECT_MEMBER, CHANGES, api_member_change },
+	{ HTTP_DELETE, "/v1/members/{id}", O, S | I | T, OBJECT_MEMBER, REMOVES, api_member_erase },
 	{ HTTP_GET, "/v1/members/{id}/keys", O, S | I | T, OBJECT_MEMBER, READS, api_keys },
 	{ HTTP_POST, "/v1/members/{id}/keys", I | O, S | T, OBJECT_MEMBER, MAKES | ROUTE_SECRET, api_key_add },
 	{ HTTP_GET, "/v1/members/{id}/statement", T | O, S | I, OBJECT_MEMBER, READS | ROUTE_PAYER, api_statement },

@@ -42,6 +42,7 @@ struct member row_keep_member(struct arena *a, const struct member *row)
 	copy.name = keep(a, row->name);
 	copy.contact = keep(a, row->contact);
 	copy.created_at = keep(a, row->created_at);
+	copy.erased_at = keep(a, row->erased_at);
 	return copy;
 }
 

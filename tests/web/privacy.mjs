@@ -2,7 +2,8 @@
 // SPDX-License-Identifier: MIT
 /*
  * What is kept of a person: told whole to them and to the studio's owner, to nobody else, and
- * with nothing of anybody else's.
+ * with nothing of anybody else's; and erased, so that a dump of the database holds neither name
+ * nor contact.
  *
  * Which tables name a member is asked of the database's catalogue, so a table that is added
  * later is missed here until the export has it.  Words of a second member are marked; none of
@@ -161,13 +162,118 @@ async function tryCsv(s, rows) {
 	expect((await s.vera.caller.get(`/v1/members/${s.vera.id}/export?form=xml`)).status === 422, "in no other form");
 }
 
+/* ---- erasing ---- */
+
+const version = async (id) => (await owner.get(`/v1/members/${id}`)).json.version;
+const erase = async (caller, id, headers = {}) => caller.send("DELETE", `/v1/members/${id}`, { headers: { "If-Match": "*", ...headers } });
+
+/* What stands in the way is named, with what to do; once it is out of the way, it goes. */
+async function tryHeld(s) {
+	const una = await owner.made("/v1/members", { name: "Una Fern", contact: "una@example.org" });
+	const id = (await owner.made("/v1/workshops", { name: "Open", closes_at: "2099-01-01T00:00:00Z", starts_on: "2099-01-05", papers: [s.paper] })).id;
+	await owner.made(`/v1/workshops/${id}/members`, { member_id: una.id });
+	const held = async (what, hint) => {
+		const answer = await erase(owner, una.id);
+		expect(answer.status === 409 && answer.json.detail.includes(what) && answer.json.hint.includes(hint), `refused: ${what}`, answer);
+	};
+	const request = (await s.zoe.caller.made(`/v1/workshops/${id}/requests`, { ...ask, paper_id: s.paper, member_id: una.id, note: "see Una Fern" })).id;
+	await held(`request ${request} stands in workshop ${id}, which is open`, "Withdraw it first.");
+	await s.zoe.caller.delete(`/v1/requests/${request}`, 1);
+	await owner.made(`/v1/workshops/${id}/payments`, { member_id: una.id, amount_minor: 700, payee_id: s.zoe.id });
+	await held(`still owed or credited in workshop ${id}`, "refund it");
+	const zoe = await erase(owner, s.zoe.id);
+	expect(zoe.status === 409 && zoe.json.detail.includes("advanced, or hold for the studio"), "who holds the studio's money is needed", zoe);
+	await owner.made(`/v1/workshops/${id}/bookings`, { kind: "refund", member_id: una.id, amount_minor: 700, reason: "not needed", payee_id: s.zoe.id });
+	const pays = await erase(owner, s.vera.id);
+	expect(pays.status === 409 && pays.json.detail.includes(`they pay for member ${s.kid.id}`), "and who pays for another", pays);
+	await owner.patch(`/v1/members/${s.kid.id}`, { payer_id: null }, await version(s.kid.id));
+	const done = await erase(owner, una.id);
+	expect(done.status === 200 && done.json.erased.notes === 1, "with nothing in the way it is done", done);
+	const last = server.caller(server.ready.owner2), self = (await last.get("/v1/me")).json.member.id;
+	const stays = await erase(last, self);
+	expect(stays.status === 409 && stays.json.detail.includes("last active owner"), "the last owner stays", stays);
+}
+
+/* Every text, number and byte of every table, as a dump has them; bytes are hexadecimal there. */
+function holds(dump, word) {
+	const hex = [word, JSON.stringify(word).slice(1, -1)].map((w) => Buffer.from(w).toString("hex"));
+	return dump.split("\n").filter((line) => line.toLowerCase().includes(word.toLowerCase()) || hex.some((h) => line.includes(h)));
+}
+
+async function tryErase(s) {
+	const { vera } = s, path = `/v1/members/${vera.id}`;
+	await owner.made(`/v1/workshops/${s.done}/payments`, { member_id: s.zoe.id, amount_minor: 100, reason: "brought by Vera Quill" });
+	await owner.made(`/v1/workshops/${s.done}/bookings`, { kind: "refund", member_id: s.zoe.id, amount_minor: 100, reason: "back" });
+	const once = "add-nobody-twice", adding = { name: 'Gus "G" Erased', contact: "gus@example.org" };
+	const gus = await owner.made("/v1/members", adding, { once });
+	const none = await owner.send("DELETE", path), stale = await erase(owner, vera.id, { "If-Match": '"77"' });
+	expect(none.status === 428 && stale.status === 412, "erasing names the version it means", [none.status, stale.status]);
+	const before = server.dump();
+	expect(holds(before, vera.name).length > 1 && holds(before, "verapost@example.org").length > 0 && holds(before, adding.name).length > 1,
+		"before it, a dump holds names and contacts");
+	const first = await erase(owner, vera.id, { "Idempotency-Key": '"vera-1"' });
+	const again = await erase(owner, vera.id, { "Idempotency-Key": '"vera-1"' });
+	expect(first.status === 200 && first.text === again.text, "erased, and told the same to who asks again", [first, again]);
+	const { member, erased, kept, mentions } = first.json;
+	expect(member.name === `former member ${vera.id}` && member.contact === "" && !member.active && member.roles.join() === "student", "a number is left", member);
+	expect(erased.keys === 1 && erased.sessions === 1 && erased.notes === 2 && erased.answers > 0, "keys, sign-ins, notes and answers went", erased);
+	expect(JSON.stringify(mentions) === '[{"table":"booking","count":1}]', "where others wrote the name is told", mentions);
+	const tables = kept.map((k) => k.table);
+	for (const table of ["ledger_entry", "booking", "share", "settlement", "invoice", "request", "plan"])
+		expect(tables.includes(table), `${table} is kept under the number`, tables);
+	expect(kept.every((k) => k.why.length > 20 && k.count > 0) && kept.find((k) => k.table === "ledger_entry").why.includes("bookkeeping law"), "and why", kept);
+	const later = await erase(owner, vera.id);
+	expect(later.status === 200 && later.json.erased.keys === 0 && later.json.mentions.length === 0
+		&& JSON.stringify(later.json.kept.filter((k) => k.table !== "event")) === JSON.stringify(kept.filter((k) => k.table !== "event")), "erasing again changes nothing", later.json);
+	expect((await erase(owner, gus.id)).status === 200, "one who was added a moment ago");
+	const twice = await owner.post("/v1/members", adding, { once });
+	expect(twice.status === 409 && twice.json.detail.includes("erased since") && !twice.text.includes("Gus"), "is not added again by the same request", twice);
+	await tryMyself();
+	tryDump(s, [adding.name, adding.contact, "Ivo Goes"]);
+	await tryGone(s);
+}
+
+function tryDump(s, names) {
+	const after = server.dump();
+	for (const word of [...names, "verapost@example.org", "verapost phone", "verapost browser", "note of verapost"])
+		expect(holds(after, word).length === 0, `a dump does not hold "${word}"`, holds(after, word));
+	const left = holds(after, s.vera.name);
+	expect(left.length === 1 && left[0].includes("brought by Vera Quill"), "nor the name, but where it was told that somebody wrote it", left);
+}
+
+async function tryGone(s) {
+	const { vera } = s;
+	expect((await vera.caller.get("/v1/me")).status === 401, "the key opens nothing");
+	const changed = await owner.patch(`/v1/members/${vera.id}`, { name: "Vera Quill" }, await version(vera.id));
+	expect(changed.status === 409 && changed.json.detail === `member ${vera.id} was erased`, "nobody gives the number a name again", changed);
+	expect((await owner.post(`/v1/members/${vera.id}/keys`, { name: "k" })).status === 409, "or a key");
+	expect((await owner.get("/v1/reconciliation")).json.items.length === 0, "the books agree");
+	const statement = await owner.get(`/v1/members/${vera.id}/statement?workshop=${s.done}&form=text`);
+	expect(statement.status === 200 && statement.text.includes(`former member ${vera.id}`), "and the statement is of a number", statement.text.slice(0, 200));
+	const sheet = await owner.get(`/v1/workshops/${s.done}/shares`);
+	expect(sheet.json.sum_minor === 20000 && sheet.json.items.some((i) => i.member_id === vera.id), "plans and shares keep it", sheet.json);
+}
+
+/* Everybody may go by themselves. */
+async function tryMyself() {
+	const me = await owner.made("/v1/members", { name: "Ivo Goes" });
+	const key = await owner.made(`/v1/members/${me.id}/keys`, { name: "k" });
+	const caller = server.caller(key.key);
+	const answer = await erase(caller, me.id);
+	expect(answer.status === 200 && answer.json.member.name === `former member ${me.id}`, "a member erases themselves", answer);
+	expect((await caller.get("/v1/me")).status === 401, "and is gone");
+}
+
 server = await startServer();
 try {
 	const s = await fill();
 	await tryExport(s);
 	const byOwner = await owner.get(`/v1/members/${s.zoe.id}/export`);
 	expect(byOwner.status === 200 && byOwner.text.includes("canarypost") && !byOwner.text.includes("verapost"), "the owner gets it for a member", byOwner.status);
-	expect((await owner.get("/v1/reconciliation")).json.items.length === 0, "and the books agree");
+	const me = (await owner.get("/v1/me")).json.member;
+	await owner.patch(`/v1/members/${me.id}`, { roles: ["owner", "instructor", "treasurer"] }, me.version);
+	await tryHeld(s);
+	await tryErase(s);
 } finally {
 	await finish(server);
 }

@@ -23,6 +23,7 @@ const rights = [
 	["POST", "/v1/members", null, "", "all", "", "all"],
 	["GET", "/v1/members/{id}", "member", "own", "all", "all", "all"],
 	["PATCH", "/v1/members/{id}", "member", "own", "own", "own", "all"],
+	["DELETE", "/v1/members/{id}", "member", "own", "own", "own", "all"],
 	["GET", "/v1/members/{id}/keys", "member", "own", "own", "own", "all"],
 	["POST", "/v1/members/{id}/keys", "member", "own", "all", "own", "all"],
 	["GET", "/v1/members/{id}/statement", "member", "own", "own", "all", "all"],
@@ -153,7 +154,7 @@ function door(method, path) {
 	if (method === "PATCH")
 		return { query, options: { body: { nonsense: 1 }, headers: { "If-Match": '"999999"' } } };
 	if (method === "DELETE")
-		return { query, options: { headers: path.startsWith("/v1/requests") ? { "If-Match": '"999999"' } : {} } };
+		return { query, options: { headers: /^.v1.(requests|members)/.test(path) ? { "If-Match": '"999999"' } : {} } };
 	return { query, options: {} };
 }
 

@@ -187,6 +187,13 @@ same "nobody else is in it" 0 "$(grep -c "Member [b-e]" "$scratch/ana.json")"
 fails 66 "" ts ana member export 2
 same "the owner gets it for a member" "Member ben" "$(ts owner member export "Member ben" --json | jq -r '.rows[] | select(.table == "member") | .data.name')"
 
+fails 64 "member export" ts owner member erase "Member dov"
+fails 73 "workshop 1" ts owner member erase "Member dov" --yes
+gone=$(ts owner member add "Fay Gone" --plain | column id)
+same "one who owes nothing becomes a number" "former member $gone" \
+	"$(ts owner member erase "Fay Gone" --yes --json | jq -r .member.name)"
+same "and it is told what is kept" "account event member" "$(ts owner member erase "$gone" --yes --plain | column table | paste -sd ' ')"
+
 # ---- nothing secret is told ----
 daemon_stop one
 same "no key stands in the log" 0 "$(grep -acE 'tsk_' "$scratch/one.log")"
