@@ -52,6 +52,7 @@ const struct column columns_studio[] = {
 	{ "pay_within_days", "days to pay", "pay_within_days", COL_NUMBER, NULL },
 	{ "locale", "locale", "locale", COL_TEXT, NULL },
 	{ "version", NULL, "version", COL_NUMBER, NULL },
+	{ "forget_days", "forgotten after", "forget_days", COL_NUMBER, NULL },
 	{ NULL, NULL, NULL, 0, NULL },
 };
 const struct column columns_member[] = {

@@ -37,6 +37,8 @@ static bool add_prints(struct call *call, json_t *body, struct err *err)
 			return false;
 	return body_add_number(
 		   call, body, "pay-within", "pay_within_days", err) &&
+	       body_add_number(
+		   call, body, "forget-after", "forget_days", err) &&
 	       body_add_yes(call, body, "both-measures", "both_measures", err);
 }
 

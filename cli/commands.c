@@ -43,6 +43,7 @@ const struct option_row option_rows[] = {
 	{ "flat", 0, "DAY", NULL, "day on which the paper must lie flat" },
 	{ "flattening-days", 0, "COUNT", NULL, "days a torn sheet lies under weight" },
 	{ "for", 0, "MEMBER", NULL, "for this member instead of yourself" },
+	{ "forget-after", 0, "DAYS", NULL, "days after which a student is erased whose last workshop is settled; 0: never" },
 	{ "full-names", 0, "WHOSE", "none adults all", "whose names are printed in full" },
 	{ "guardian", 0, "yes|no", "yes no", "whether a guardian acts for the member" },
 	{ "html", 0, "FILE", "FILE", "write a web page to this file" },
@@ -116,7 +117,7 @@ const char general_options[] =
 #define STUDIO "name currency time-zone measure ruler sliver oversize stages straightedge " \
 	"table keep side-up flattening-days count-max names-on-sheets full-names " \
 	"language both-measures pull rules sheet-page label-grid " \
-	"payee-name payee-account pay-within locale " \
+	"payee-name payee-account pay-within locale forget-after " \
 	"policy ceiling shipping-each seen"
 
 /* name, verb, words, help, options, columns, least and most words, function, local */

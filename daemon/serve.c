@@ -29,6 +29,7 @@
 #include "log.h"
 #include "loop.h"
 #include "sheet.h"
+#include "sweep.h"
 #include "work.h"
 
 #define DRAIN_SECONDS 8
@@ -43,6 +44,7 @@ struct server {
 	struct loop *loops;
 	int n_loops, n_listening; /* made; with a listener */
 	struct work *work;
+	struct sweep *sweep;
 	struct event *signals[5];
 	struct event *limit, *restart, *news;
 	int n_terms;
@@ -324,6 +326,15 @@ static bool start_work(struct server *s, struct err *err)
 	    s->loops[0].base, s->loops[0].store, &config, &s->work, err);
 }
 
+static void start_sweep(struct server *s)
+{
+	char path[PATH_SIZE];
+
+	snprintf(path, sizeof(path), "%s/postgres.log", s->options->data);
+	s->sweep = sweep_new(
+	    s->loops[0].base, s->loops[0].store, s->db.cluster ? path : NULL);
+}
+
 static bool begin(struct server *s, struct err *err)
 {
 	const struct options *o = s->options;
@@ -334,6 +345,7 @@ static bool begin(struct server *s, struct err *err)
 	for (int i = 1; i < s->n_loops; i++)
 		if (!loop_start_thread(&s->loops[i], err))
 			return false;
+	start_sweep(s);
 	s->has_pidfile = *o->pidfile && launch_write_pidfile(o->pidfile, err);
 	return s->has_pidfile || !*o->pidfile;
 }
@@ -354,7 +366,7 @@ static void end(struct server *s)
 	free_event(s->news);
 	for (size_t i = 0; i < sizeof(s->signals) / sizeof(*s->signals); i++)
 		free_event(s->signals[i]);
-	/* The worker uses the first loop's store and base. */
+	/* The worker and the sweep use the first loop's store and base. */
 	if (s->n_loops > 0) {
 		http_server_delete(s->loops[0].http);
 		s->loops[0].http = NULL;
@@ -362,6 +374,7 @@ static void end(struct server *s)
 		s->loops[0].store = NULL;
 	}
 	work_delete(s->work);
+	sweep_delete(s->sweep);
 	for (int i = 0; i < s->n_loops; i++)
 		loop_close(&s->loops[i]);
 	free(s->loops);

@@ -1,5 +1,6 @@
 -- SPDX-License-Identifier: MIT
--- What is kept of a person: all of it told to them, and erased but for what the books need.
+-- What is kept of a person: all of it told to them, erased but for what the books need,
+-- and kept no longer than it says.
 
 ALTER TABLE member ADD COLUMN erased_at timestamptz;
 
@@ -273,14 +274,87 @@ END $$;
 CREATE TRIGGER member_erased_stays BEFORE UPDATE ON member
 	FOR EACH ROW WHEN (OLD.erased_at IS NOT NULL) EXECUTE FUNCTION member_erased_check();
 
+-- ---- how long things are kept ----
+
+-- In days, from the end of what it is: told in docs/privacy.md, held by sweep().
+CREATE VIEW retention (what, days) AS VALUES
+	('kept_answer', 7), -- since it was given
+	('session', 30),    -- since it ended, or had run out
+	('invitation', 30), -- since it had run out
+	('log', 90);        -- since the line was written
+
+-- After how many days a student is erased whose last workshop is settled; 0: never.
+ALTER TABLE studio ADD forget_days integer NOT NULL DEFAULT 0,
+	ADD CONSTRAINT studio_forget_in_range CHECK (forget_days BETWEEN 0 AND 36500);
+
+CREATE FUNCTION retained(of_what text) RETURNS interval LANGUAGE sql STABLE
+	RETURN (SELECT make_interval(days => r.days) FROM tearshare.retention r WHERE r.what = of_what);
+
+-- Students whom nothing keeps: every workshop of theirs is settled, and long ago.
+CREATE FUNCTION sweep_members(at timestamptz) RETURNS bigint LANGUAGE plpgsql AS $$
+DECLARE
+	due record;
+	n bigint := 0;
+BEGIN
+	FOR due IN SELECT m.studio_id, m.member_id
+			FROM tearshare.member m JOIN tearshare.studio d ON d.studio_id = m.studio_id AND d.forget_days > 0
+			WHERE m.roles = 1 AND m.erased_at IS NULL
+				AND EXISTS (SELECT 1 FROM tearshare.enrolment e
+					WHERE e.studio_id = m.studio_id AND e.member_id = m.member_id)
+				AND NOT EXISTS (SELECT 1 FROM tearshare.enrolment e JOIN tearshare.workshop w USING (studio_id, workshop_id)
+					WHERE e.studio_id = m.studio_id AND e.member_id = m.member_id
+					AND (w.state <> 'settled' OR sweep_members.at - make_interval(days => d.forget_days) <=
+						(SELECT max(s.created_at) FROM tearshare.settlement s
+							WHERE s.studio_id = w.studio_id AND s.workshop_id = w.workshop_id)))
+				AND NOT EXISTS (SELECT 1 FROM tearshare.member_held h
+					WHERE h.studio_id = m.studio_id AND h.member_id = m.member_id)
+			ORDER BY m.member_id LIMIT 100 LOOP
+		PERFORM tearshare.member_erase(due.studio_id, due.member_id);
+		INSERT INTO tearshare.event (studio_id, member_id, kind) VALUES (due.studio_id, due.member_id, 'member-erased');
+		n := n + 1;
+	END LOOP;
+	RETURN n;
+END $$;
+
+-- What is past its time by that clock goes.  log_day: a log that begins before that day is put
+-- aside, and what was put aside before is dropped: half the time, so that no line grows older.
+CREATE FUNCTION sweep(at timestamptz)
+	RETURNS TABLE (answers bigint, sessions bigint, invitations bigint, members bigint, log_day text)
+	LANGUAGE plpgsql AS $$
+BEGIN
+	answers := 0;
+	sessions := 0;
+	invitations := 0;
+	members := 0;
+	log_day := to_char((at - tearshare.retained('log') / 2) AT TIME ZONE 'UTC', 'YYYY-MM-DD');
+	-- Two daemons at once would only wait for each other.
+	IF NOT pg_try_advisory_xact_lock(hashtextextended('sweep', 0)) THEN
+		RETURN NEXT;
+		RETURN;
+	END IF;
+	DELETE FROM tearshare.kept_answer a WHERE a.created_at < at - tearshare.retained('kept_answer');
+	GET DIAGNOSTICS answers = ROW_COUNT;
+	-- When a session runs out is told in daemon/store/people.c.
+	DELETE FROM tearshare.session s USING tearshare.member m
+		WHERE m.studio_id = s.studio_id AND m.member_id = s.member_id AND at - tearshare.retained('session') >
+			coalesce(s.ended_at, CASE WHEN m.roles & 14 = 0
+				THEN least(s.last_seen_at + interval '30 days', s.created_at + interval '180 days')
+				ELSE least(s.last_seen_at + interval '24 hours', s.created_at + interval '30 days') END);
+	GET DIAGNOSTICS sessions = ROW_COUNT;
+	DELETE FROM tearshare.invitation i WHERE i.expires_at < at - tearshare.retained('invitation');
+	GET DIAGNOSTICS invitations = ROW_COUNT;
+	members := tearshare.sweep_members(at);
+	RETURN NEXT;
+END $$;
+
 -- ---- rights ----
 
-REVOKE ALL ON member_data, member_held, free_text FROM PUBLIC;
-GRANT SELECT ON member_data, member_held, free_text TO tearshare_daemon;
+REVOKE ALL ON member_data, member_held, free_text, retention FROM PUBLIC;
+GRANT SELECT ON member_data, member_held, free_text, retention TO tearshare_daemon;
 GRANT DELETE ON key TO tearshare_daemon;
 GRANT UPDATE (status, fields, body) ON kept_answer TO tearshare_daemon;
 REVOKE ALL ON FUNCTION instant_text(timestamptz), as_answered(text), member_erase(bigint, bigint),
-	member_erased_check() FROM PUBLIC;
+	member_erased_check(), retained(text), sweep_members(timestamptz), sweep(timestamptz) FROM PUBLIC;
 -- They run as whoever calls them, and so do a view's functions.
-GRANT EXECUTE ON FUNCTION instant_text(timestamptz), as_answered(text), member_erase(bigint, bigint)
-	TO tearshare_daemon;
+GRANT EXECUTE ON FUNCTION instant_text(timestamptz), as_answered(text), member_erase(bigint, bigint),
+	retained(text), sweep_members(timestamptz), sweep(timestamptz) TO tearshare_daemon;

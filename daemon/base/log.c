@@ -19,6 +19,7 @@
 #include <unistd.h>
 
 #include "alloc.h"
+#include "aside.h"
 #include "text.h"
 
 #define LINE_MAX_BYTES 4096
@@ -60,6 +61,12 @@ void log_reopen(void)
 	}
 	dup3(fd, log_fd, O_CLOEXEC);
 	close(fd);
+}
+
+void log_turn(const char *day)
+{
+	if (log_path && aside_put(log_path, day, ASIDE_RENAME))
+		log_reopen();
 }
 
 void log_close(void)

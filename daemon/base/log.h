@@ -23,6 +23,8 @@ enum log_level { LOG_DEBUG, LOG_INFO, LOG_WARN, LOG_ERROR };
 bool log_open(const char *path, enum log_level least, struct err *err) MUST_USE;
 /* Open the same path again (after rotation); keeps the old file when that fails. */
 void log_reopen(void);
+/* A log that begins before the day ("2026-11-21") is put aside and begun anew: aside.h. */
+void log_turn(const char *day);
 void log_close(void);
 
 void log_event(enum log_level level, const char *event, const char *fmt, ...)

@@ -160,21 +160,3 @@ void store_commit_with(struct store_tx *tx, int64_t studio_id,
 	}
 	tx_commit_after(tx, question, &given, fn, ctx);
 }
-
-/* ---- what is past its time ---- */
-
-static const struct question sweep = {
-    "WITH a AS (DELETE FROM kept_answer WHERE created_at < now() - interval '7 "
-    "days' RETURNING 1), s AS (DELETE FROM session WHERE coalesce(ended_at, "
-    "least(last_seen_at + interval '30 days', created_at + interval '180 "
-    "days')) < now() - interval '30 days' RETURNING 1), i AS (DELETE FROM "
-    "invitation WHERE expires_at < now() - interval '30 days' RETURNING 1) "
-    "SELECT (SELECT count(*) FROM a) + (SELECT count(*) FROM s) + (SELECT "
-    "count(*) FROM i) AS n",
-    &int_shape, true};
-
-void store_sweep(struct store_tx *tx, store_rows_fn *fn, void *ctx)
-{
-	const struct given nothing = {0};
-	tx_ask(tx, &sweep, &nothing, fn, ctx);
-}

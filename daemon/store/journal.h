@@ -57,7 +57,5 @@ struct answer_to_keep {
 void store_commit_with(struct store_tx *tx, int64_t studio_id,
     const struct event_row *event, const struct answer_to_keep *answer,
     store_done_fn *fn, void *ctx);
-/* Drop what is past its time: answers after 7 days, sessions, invitations.  One row (int64_t). */
-void store_sweep(struct store_tx *tx, store_rows_fn *fn, void *ctx);
 
 #endif

@@ -81,6 +81,8 @@ static const char *const full_names[] = {"none", "adults", "all", NULL};
 		(base) + offsetof(struct studio, pay_within_days), NULL, 0},   \
 	    {p "locale", COLUMN_TEXT,                                          \
 		(base) + offsetof(struct studio, locale), NULL, 0},            \
+	    {p "forget_days", COLUMN_INT,                                      \
+		(base) + offsetof(struct studio, forget_days), NULL, 0},       \
 	{                                                                      \
 		p "version", COLUMN_INT,                                       \
 		    (base) + offsetof(struct studio, version), NULL, 0         \
@@ -117,6 +119,7 @@ static const struct shape caller_shape = SHAPE(struct caller, caller_columns);
 	"s.label_grid AS s_label_grid, s.full_names AS s_full_names, "         \
 	"s.payee_name AS s_payee_name, s.payee_account AS s_payee_account, "   \
 	"s.pay_within_days AS s_pay_within_days, s.locale AS s_locale, "       \
+	"s.forget_days AS s_forget_days, "                                     \
 	"s.version AS s_version"
 
 /* The CTE marks the use; it touches no row while the last mark is younger than a minute, and
@@ -193,7 +196,7 @@ static const struct question studio_change = {
     "share_policy = $18, share_ceiling = $19, shipping_each = $20, language = "
     "$21, both_measures = $22, pull = $23, rules = $24, sheet_page = $25, "
     "label_grid = $26, full_names = $27, payee_name = $28, payee_account = "
-    "$29, pay_within_days = $30, locale = $31, version = "
+    "$29, pay_within_days = $30, locale = $31, forget_days = $32, version = "
     "version + 1 WHERE studio_id = $1 AND version = $2 RETURNING *",
     &studio_shape, true};
 
@@ -232,6 +235,7 @@ void store_studio_change(struct store_tx *tx, const struct studio *studio,
 	give_text_or_empty(&given, studio->payee_account);
 	give_int(&given, studio->pay_within_days);
 	give_text(&given, studio->locale);
+	give_int(&given, studio->forget_days);
 	tx_ask(tx, &studio_change, &given, fn, ctx);
 }
 

@@ -53,6 +53,8 @@ struct studio {
 	const char *payee_account; /* an IBAN, or words; or "" */
 	int64_t pay_within_days;   /* of the last charge; 0: not said */
 	const char *locale;        /* how amounts are written: figures.h */
+	int64_t
+	    forget_days; /* after a student's last workshop was settled; 0: never */
 	int64_t version;
 };
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * privacy.c - what is kept of a person, and erasing it.
+ * privacy.c - what is kept of a person, erasing it, and how long things are kept.
  *
  * Which rows name a person, and what of each is theirs, stands in sql/015_privacy.sql beside
  * the tables: whoever adds a table reads it there.
@@ -29,6 +29,13 @@ static const struct column erased_columns[] = {
 	{"notes", COLUMN_INT, offsetof(struct erased_row, notes), NULL, 0},
 	{"answers", COLUMN_INT, offsetof(struct erased_row, answers), NULL, 0},
 };
+static const struct column swept_columns[] = {
+	{"answers", COLUMN_INT, offsetof(struct swept_row, answers), NULL, 0},
+	{"sessions", COLUMN_INT, offsetof(struct swept_row, sessions), NULL, 0},
+	{"invitations", COLUMN_INT, offsetof(struct swept_row, invitations), NULL, 0},
+	{"members", COLUMN_INT, offsetof(struct swept_row, members), NULL, 0},
+	{"log_day", COLUMN_TEXT, offsetof(struct swept_row, log_day), NULL, 0},
+};
 static const struct column part_columns[] = {
 	{"part", COLUMN_TEXT, offsetof(struct part_row, part), NULL, 0},
 	{"count", COLUMN_INT, offsetof(struct part_row, count), NULL, 0},
@@ -38,6 +45,7 @@ static const struct shape data_shape = SHAPE(struct data_row, data_columns);
 static const struct shape held_shape = SHAPE(struct held_row, held_columns);
 static const struct shape erased_shape =
     SHAPE(struct erased_row, erased_columns);
+static const struct shape swept_shape = SHAPE(struct swept_row, swept_columns);
 static const struct shape part_shape = SHAPE(struct part_row, part_columns);
 
 static void ask_of_member(struct store_tx *tx, const struct question *question,
@@ -108,4 +116,15 @@ void store_mentions(struct store_tx *tx, int64_t studio_id, const char *name,
 	give_text(&given, name);
 	give_text_or_empty(&given, contact);
 	tx_ask(tx, &mentions, &given, fn, ctx);
+}
+
+/* ---- what is past its time ---- */
+
+static const struct question sweep = {
+    "SELECT * FROM sweep(now())", &swept_shape, true};
+
+void store_sweep(struct store_tx *tx, store_rows_fn *fn, void *ctx)
+{
+	const struct given nothing = {0};
+	tx_ask(tx, &sweep, &nothing, fn, ctx);
 }

@@ -46,4 +46,13 @@ void store_member_parts(struct store_tx *tx, int64_t studio_id,
 void store_mentions(struct store_tx *tx, int64_t studio_id, const char *name,
     const char *contact, store_rows_fn *fn, void *ctx);
 
+/* What is past its time goes, in every studio: answers, sessions, invitations, and students whom
+ * their studio forgets.  struct swept_row, one row. */
+struct swept_row {
+	int64_t answers, sessions, invitations, members;
+	const char
+	    *log_day; /* "2026-10-12": a log that begins earlier is put aside */
+};
+void store_sweep(struct store_tx *tx, store_rows_fn *fn, void *ctx);
+
 #endif

@@ -36,6 +36,7 @@ static const struct rule rules[] = {
 	{"studio_stages_two_or_three", ERR_INPUT, "stages are 2 or 3", "", "/stages"},
 	{"studio_flattening_in_range", ERR_INPUT, "flattening takes 0 to 365 days", "", "/flattening_days"},
 	{"studio_count_max_in_range", ERR_INPUT, "the most sheets in one request are 1 to 10000", "", "/count_max"},
+	{"studio_forget_in_range", ERR_INPUT, "members are forgotten after 1 to 36500 days, or never: 0", "", "/forget_days"},
 	{"member_roles_known", ERR_INPUT, "a member has at least one role", "", "/roles"},
 	{"member_last_owner", ERR_CONFLICT, NULL, "Make somebody else an owner first.", ""},
 	{"member_held", ERR_CONFLICT, NULL, "Read again what stands in the way.", ""},

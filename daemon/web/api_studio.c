@@ -87,7 +87,7 @@ void api_studio_change(struct call *call)
 	    "names_on_sheets", "share_policy", "share_ceiling", "shipping_each",
 	    "full_names", "language", "both_measures", "pull", "rules",
 	    "sheet_page", "label_grid", "payee_name", "payee_account",
-	    "pay_within_days", "locale", NULL};
+	    "pay_within_days", "locale", "forget_days", NULL};
 	static const char *const measures[] = {"in", "mm", "cm", NULL};
 	struct studio s = call->caller.studio;
 	struct json_in in;
@@ -130,6 +130,7 @@ void api_studio_change(struct call *call)
 	json_in_number(
 	    &in, "pay_within_days", MAY_LACK, 0, 365, &s.pay_within_days);
 	json_in_line(&in, "locale", MAY_LACK, 6, &s.locale);
+	json_in_number(&in, "forget_days", MAY_LACK, 0, 36500, &s.forget_days);
 	if (!call_is_faulty(call))
 		act_studio_change(call, &s, answer_studio);
 }

@@ -101,6 +101,7 @@ json_t *json_studio(const struct call *call, const struct studio *studio)
 	put(o, "payee_account", json_text(studio->payee_account));
 	put(o, "pay_within_days", json_integer(studio->pay_within_days));
 	put(o, "locale", json_text(studio->locale));
+	put(o, "forget_days", json_integer(studio->forget_days));
 	put(o, "version", json_integer(studio->version));
 	return o;
 }

@@ -144,16 +144,40 @@ kill -TERM "$pid" # the second one does not wait eight seconds
 wait "$pid" || fail "ended with $?"
 exec 4>&-
 
-say "a schema that is newer than the program: 78, nothing touched"
 cat >"$work/plain" <<CONF
 data = $work/data
 listen = 127.0.0.1:0
 CONF
-"$tearshared" -d -c "$work/plain" 2>"$work/foreground" &
-pid=$!
-pids+=("$pid")
-until_true grep -q event=ready "$work/foreground"
-socket=$(sed -n 5p "$work/data/cluster/postmaster.pid")
+serve_plain() { # [OPTION...]
+	: >"$work/foreground"
+	"$tearshared" -d -c "$work/plain" "$@" 2>"$work/foreground" &
+	pid=$!
+	pids+=("$pid")
+	until_true grep -qs event=ready "$work/foreground" "$work/aged" "$work/aged.old"
+	socket=$(sed -n 5p "$work/data/cluster/postmaster.pid")
+}
+: >"$work/aged"
+serve_plain
+psql -XAtq -h "$socket" -U postgres -d tearshare -v ON_ERROR_STOP=1 \
+	-c "INSERT INTO tearshare.kept_answer (studio_id, caller, key, fingerprint, status, body, created_at)
+	    SELECT 1, 'key:1', 'k' || d, decode(repeat('00', 32), 'hex'), 200, '', now() - make_interval(days => d)
+	    FROM unnest(ARRAY[6, 8]) d"
+kill -TERM "$pid"
+wait "$pid" || fail "ended with $?"
+
+say "what is past its time goes: answers after 7 days by the database's clock, logs after 90"
+echo "2001-01-01T00:00:00.000Z level=info event=old" >"$work/aged"
+sed -i '1i 2001-01-01 00:00:00.000 UTC [1] LOG:  old' "$work/data/postgres.log"
+serve_plain --log "$work/aged"
+until_true grep -qs "event=swept answers=1 sessions=0 invitations=0 members=0" "$work/aged" "$work/aged.old"
+grep -q "event=old" "$work/aged.old" || fail "the old log was not put aside"
+! grep -q "event=old" "$work/aged" || fail "an old line is in the new log"
+grep -q "LOG:  old" "$work/data/postgres.log.old" || fail "PostgreSQL's old log was not put aside"
+! grep -q "LOG:  old" "$work/data/postgres.log" || fail "an old line is in PostgreSQL's log"
+[ "$(psql -XAtq -h "$socket" -U postgres -d tearshare -c "SELECT string_agg(key, ' ') FROM tearshare.kept_answer WHERE caller = 'key:1' AND key LIKE 'k_'")" = k6 ] ||
+	fail "answers were kept too long, or not long enough"
+
+say "a schema that is newer than the program: 78, nothing touched"
 psql -XAtq -h "$socket" -U postgres -d tearshare -v ON_ERROR_STOP=1 \
 	-c "INSERT INTO tearshare.schema_version (number, name, hash)
 	    SELECT max(number) + 1, 'later.sql', decode(repeat('00', 32), 'hex') FROM tearshare.schema_version"

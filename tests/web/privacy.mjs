@@ -21,15 +21,14 @@ const ask = { count: 2, across: "9 in", along: "12 in" };
 async function fill() {
 	owner = server.caller(server.ready.owner1);
 	const s = { me: (await owner.get("/v1/me")).json.member.id };
-	const add = async (name, mark) => {
-		const member = await owner.made("/v1/members", { name, contact: `${mark}@example.org`,
-			roles: ["student", "instructor", "treasurer", "owner"] });
+	const add = async (name, mark, roles = ["student", "instructor", "treasurer", "owner"]) => {
+		const member = await owner.made("/v1/members", { name, contact: `${mark}@example.org`, roles });
 		const key = await owner.made(`/v1/members/${member.id}/keys`, { name: `${mark} phone` });
 		return { id: member.id, name, mark, caller: server.caller(key.key), key: key.key };
 	};
 	s.vera = await add("Vera Quill", "verapost");
 	s.zoe = await add("Zoe Canaryname", "canarypost");
-	s.kid = await add("Kid Quill", "kidpost");
+	s.kid = await add("Kid Quill", "kidpost", ["student"]);
 	s.paper = (await owner.made("/v1/papers", { name: "Cold press", weight_gsm: 300, finish: "cold press" })).id;
 	await owner.made("/v1/stock", { paper_id: s.paper, kind: "fresh", name: "45 in roll", width: "45 in", length: "10 yd", price_minor: 19200 });
 	await owner.patch(`/v1/members/${s.kid.id}`, { payer_id: s.vera.id }, 1);
@@ -171,6 +170,7 @@ const erase = async (caller, id, headers = {}) => caller.send("DELETE", `/v1/mem
 async function tryHeld(s) {
 	const una = await owner.made("/v1/members", { name: "Una Fern", contact: "una@example.org" });
 	const id = (await owner.made("/v1/workshops", { name: "Open", closes_at: "2099-01-01T00:00:00Z", starts_on: "2099-01-05", papers: [s.paper] })).id;
+	s.open = id;
 	await owner.made(`/v1/workshops/${id}/members`, { member_id: una.id });
 	const held = async (what, hint) => {
 		const answer = await erase(owner, una.id);
@@ -264,6 +264,58 @@ async function tryMyself() {
 	expect((await caller.get("/v1/me")).status === 401, "and is gone");
 }
 
+/* ---- how long things are kept ---- */
+
+/* What a sweep by that clock takes away, undone again. */
+function swept(clock) {
+	return server.sql(`BEGIN; SELECT answers, sessions, invitations, members FROM tearshare.sweep(${clock}); ROLLBACK`)
+		.split("|").map(Number);
+}
+
+/* The clock is moved and the rows stay where they are: each goes a moment after its time and not a moment before. */
+async function tryRetention(s) {
+	const count = (table) => Number(server.sql(`SELECT count(*) FROM tearshare.${table}`));
+	expect(swept("now()").join() === "0,0,0,0", "nothing goes before its time", swept("now()"));
+	const page = new Visitor(server);
+	await page.signIn(s.zoe.key);
+	await page.post("/signout");
+	const invitation = await owner.made(`/v1/workshops/${s.open}/invitations`, {});
+	const edges = [
+		["answers", 0, "SELECT min(created_at) FROM tearshare.kept_answer", "7 days", 1],
+		["sessions", 1, "SELECT ended_at FROM tearshare.session WHERE ended_at IS NOT NULL", "30 days", 1],
+		["invitations", 2, `SELECT expires_at FROM tearshare.invitation WHERE invitation_id = ${invitation.id}`, "30 days", 1],
+	];
+	for (const [what, at, since, days, n] of edges) {
+		const edge = `(${since}) + interval '${days}'`;
+		expect(swept(edge)[at] === 0, `${what} are there for ${days}`, swept(edge));
+		expect(swept(`${edge} + interval '1 microsecond'`)[at] === n, `${what} are gone after ${days}`, swept(`${edge} + interval '1 microsecond'`));
+	}
+	/* Zoe's other session is a treasurer's: it runs out after 24 hours, and goes 30 days later. */
+	const idle = "(SELECT max(last_seen_at) FROM tearshare.session WHERE ended_at IS NULL) + interval '31 days'";
+	expect(swept(idle)[1] === 1 && swept(`${idle} + interval '1 microsecond'`)[1] === 2, "a session that nobody ended has ended when it ran out", swept(idle));
+	expect(count("session") === 2, "nothing was swept by looking");
+	await tryForget(s);
+}
+
+/* The studio's choice: a student goes so long after the last workshop was settled. */
+async function tryForget(s) {
+	const later = (days) => `(SELECT max(created_at) FROM tearshare.settlement) + interval '${days}'`;
+	expect(swept(later("4000 days"))[3] === 0, "without a choice nobody is forgotten");
+	const studio = (await owner.get("/v1/studio")).json;
+	const set = await owner.patch("/v1/studio", { forget_days: 100 }, studio.version);
+	expect(set.status === 200 && set.json.forget_days === 100, "a studio says after how many days", set);
+	expect((await owner.patch("/v1/studio", { forget_days: 36501 }, set.json.version)).status === 422, "of which there are at most 36500");
+	const last = `(SELECT max(created_at) FROM tearshare.settlement)`;
+	expect(swept(`${last} + interval '100 days'`)[3] === 0 && swept(`${last} + interval '100 days 1 second'`)[3] === 1,
+		"after them a student goes whom nothing keeps; who has another role, or a workshop that is not settled, stays", swept(`${last} + interval '101 days'`));
+	server.sql(`SELECT tearshare.sweep(${last} + interval '101 days')`);
+	const kid = (await owner.get(`/v1/members/${s.kid.id}`)).json;
+	expect(kid.name === `former member ${s.kid.id}` && !kid.active, "as if erased by hand", kid);
+	expect((await owner.get(`/v1/members/${s.zoe.id}`)).json.name === s.zoe.name, "the others stay");
+	expect(server.sql(`SELECT count(*) FROM tearshare.event WHERE kind = 'member-erased' AND member_id = ${s.kid.id} AND by_member IS NULL`) === "1", "and it is noted");
+	expect((await owner.get("/v1/reconciliation")).json.items.length === 0, "the books agree");
+}
+
 server = await startServer();
 try {
 	const s = await fill();
@@ -274,6 +326,7 @@ try {
 	await owner.patch(`/v1/members/${me.id}`, { roles: ["owner", "instructor", "treasurer"] }, me.version);
 	await tryHeld(s);
 	await tryErase(s);
+	await tryRetention(s);
 } finally {
 	await finish(server);
 }
