@@ -208,7 +208,7 @@ static void adapt(struct closing *c, enum ip_answer answer)
 	} else {
 		c->ahead = gap / 4;
 	}
-	c->ahead = whole_steps(c, c->ahead + 1);
+	c->ahead = whole_steps(c, c->ahead > 1 ? c->ahead : 1);
 }
 
 void closing_run(struct closing *c, int64_t work)

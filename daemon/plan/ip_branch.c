@@ -126,6 +126,12 @@ static void weigh_pairs(struct support *s)
 		}
 }
 
+/* As it is but for errors of the LP: both sides are smaller than the branch. */
+static bool is_within(double value, int64_t low, int64_t high)
+{
+	return value >= (double)low && value <= (double)high;
+}
+
 static bool choose_column(const struct support *s, struct branch *b)
 {
 	double best = -1;
@@ -134,7 +140,8 @@ static bool choose_column(const struct support *s, struct branch *b)
 		size_t j = s->column[k];
 		double v = s->t->x[j], f = v - (double)(int64_t)v;
 
-		if (brokenness(v) >= 0 && f > best + WHOLE) {
+		if (brokenness(v) >= 0 && f > best + WHOLE &&
+		    is_within(v, s->t->low[j], s->t->high[j])) {
 			best = f;
 			*b = (struct branch){false, j, v, true};
 		}
@@ -174,7 +181,7 @@ static double expect(
 }
 
 /* The choice whose two sides both gain: their product decides. */
-static void choose_set(struct support *s, struct branch *b)
+static bool choose_set(struct support *s, struct branch *b)
 {
 	struct tree *t = s->t;
 	double best = -1, from = simplex_value(t->lp);
@@ -182,21 +189,25 @@ static void choose_set(struct support *s, struct branch *b)
 	for (size_t k = 0; k < s->n_choices; k++) {
 		const struct choice *c = &s->choice[k];
 		size_t i = relax_add_set(t, &c->set);
-		double down = expect(t, i, 0, c->value, from),
-		       up = expect(t, i, 1, c->value, from);
-		double score = (down + 0.01) * (up + 0.01);
+		double down, up, score;
 
+		if (!is_within(c->value, t->sets[i].low, t->sets[i].high))
+			continue;
+		down = expect(t, i, 0, c->value, from);
+		up = expect(t, i, 1, c->value, from);
+		score = (down + 0.01) * (up + 0.01);
 		if (score > best) {
 			best = score;
 			*b = (struct branch){true, i, c->value, up < down};
 		}
 	}
+	return best >= 0;
 }
 
 bool branch_choose(struct tree *t, struct branch *b)
 {
 	struct support s = {.t = t};
-	bool found = true;
+	bool found;
 
 	relax_drop_sets(t);
 	s.column = xcalloc(t->ip->n_columns + 1, sizeof(*s.column));
@@ -208,10 +219,7 @@ bool branch_choose(struct tree *t, struct branch *b)
 		weigh_rows(&s);
 		weigh_pairs(&s);
 	}
-	if (s.n_choices > 0)
-		choose_set(&s, b);
-	else
-		found = choose_column(&s, b);
+	found = choose_set(&s, b) || choose_column(&s, b);
 	free(s.column);
 	return found;
 }

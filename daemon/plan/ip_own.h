@@ -90,10 +90,10 @@ void relax_park(struct tree *t);
 /* ip_branch.c: what to split on; false: everything is whole. */
 bool branch_choose(struct tree *t, struct branch *b);
 
-/* No multiplier is larger. */
+/* No multiplier is larger: in a branch without an answer they grow beyond all costs. */
 static inline double tree_y_most(const struct tree *t)
 {
-	return 2.0 * (double)t->limit + 2;
+	return 64.0 * ((double)t->limit + 1);
 }
 
 /* Costs that would be an improvement are at most this. */

@@ -34,6 +34,36 @@
 #define LEAF_MOST 4000  /* strips listed where all levels are whole */
 #define LEAF_NODES 200
 
+/* A way as high as this of which pieces are wanted; SIZE_MAX: none. */
+static size_t wanted_way(const struct levels *l, length height)
+{
+	const struct frame *f = &l->m->frames[0];
+
+	for (size_t i = 0; i < f->n_ways; i++) {
+		const struct way *w = &l->m->ways[f->ways[i]];
+
+		if (w->h == height && l->need[w->size] > 0)
+			return f->ways[i];
+	}
+	return SIZE_MAX;
+}
+
+/* The heights that strips may have: those of pieces that are wanted. */
+static void find_levels(struct levels *l)
+{
+	size_t n = strips_n_heights(l->strips);
+
+	l->list = xcalloc(n + 1, sizeof(*l->list));
+	for (size_t k = 0; k < n; k++) {
+		length height = strips_height(l->strips, k);
+		size_t way = wanted_way(l, height);
+
+		if (way != SIZE_MAX)
+			l->list[l->n++] =
+			    (struct level){.from = height, .at = k, .way = way};
+	}
+}
+
 struct levels *levels_new(const struct model *m, const int64_t need[],
     length step, const struct columns *first, struct budget *budget)
 {
@@ -42,10 +72,7 @@ struct levels *levels_new(const struct model *m, const int64_t need[],
 	*l = (struct levels){
 	    .budget = budget, .m = m, .need = need, .step = step};
 	l->strips = strips_new(m, 0, true);
-	l->n = strips_n_heights(l->strips);
-	l->list = xcalloc(l->n + 1, sizeof(*l->list));
-	for (size_t k = 0; k < l->n; k++)
-		l->list[k].from = strips_height(l->strips, k);
+	find_levels(l);
 	l->price = xcalloc(m->n_sizes + 1, sizeof(*l->price));
 	columns_init(&l->pool, m);
 	for (size_t j = 0; j < first->n && j < FIRST_MOST; j++)
@@ -133,6 +160,12 @@ static void count_levels(struct levels *l)
 				l->list[k].value += x[j];
 }
 
+/* Both sides of the split are smaller than the branch, as they are but for errors. */
+static bool splits(const struct level *v)
+{
+	return v->value >= (double)v->low && v->value <= (double)v->high;
+}
+
 /* The levels that are broken most. */
 static size_t candidates(const struct levels *l, size_t out[])
 {
@@ -143,7 +176,8 @@ static size_t candidates(const struct levels *l, size_t out[])
 		double w = brokenness(l->list[k].value);
 		size_t i = n;
 
-		if (w <= 0 || (n == CHOICES && w <= weight[n - 1]))
+		if (w <= 0 || !splits(&l->list[k]) ||
+		    (n == CHOICES && w <= weight[n - 1]))
 			continue;
 		i = n == CHOICES ? n - 1 : n++;
 		for (; i > 0 && weight[i - 1] < w; i--) {

@@ -18,7 +18,7 @@
 #include "alloc.h"
 #include "levels_own.h"
 
-#define Y_MOST ((int64_t)1 << 46)
+#define Y_MOST ((int64_t)1 << 50)
 #define PIVOTS_MOST 4000
 #define PIVOTS_TRIED 15
 
@@ -79,6 +79,19 @@ static void read_prices(struct levels *l)
 }
 
 /*
+ * A strip that is worth nothing but counts: where a level has to rise, it may be the
+ * cheapest way.
+ */
+static bool add_worthless(struct levels *l, const struct level *v)
+{
+	struct pattern *p = pattern_new(l->pool.arena, v->from, 1, 1);
+
+	pattern_add_part(p, l->m->ways[v->way].w);
+	pattern_add_way(p, v->way);
+	return columns_add(&l->pool, p);
+}
+
+/*
  * The dearest strip of each height at the LP's prices; those that pay go to the pool.
  * Returns the bound of the branch, times LEVELS_SCALE.
  */
@@ -96,13 +109,16 @@ static wide price_out(struct levels *l, size_t *added)
 
 		if (v->room >= above)
 			continue; /* a higher strip is not worth so much */
-		value = strips_best_proper(l->strips, k, floor, &dearest, &any);
+		value =
+		    strips_best_proper(l->strips, v->at, floor, &dearest, &any);
 		above = any < above ? any : above;
 		if (dearest - v->room > excess)
 			excess = dearest - v->room;
 		if (value - floor > LEVELS_SCALE / 100000)
 			*added += columns_add(
 			    &l->pool, strips_pattern(l->strips, l->pool.arena));
+		else if (v->room < 0)
+			*added += add_worthless(l, v);
 		budget_spend(l->budget, strips_steps(l->strips));
 	}
 	for (size_t i = 0; i < l->m->n_sizes; i++)

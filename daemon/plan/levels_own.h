@@ -11,6 +11,8 @@
 
 struct level {
 	length from; /* strips at least so high */
+	size_t at;   /* its place among the heights of the pricer */
+	size_t way;  /* one as high as that */
 	bool in_lp;
 	size_t row;
 	int64_t low, high;

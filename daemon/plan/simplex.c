@@ -231,7 +231,8 @@ void simplex_drop_rows(struct simplex *s, bool drop[])
 void simplex_bound_column(
     struct simplex *s, size_t column, double low, double high)
 {
-	if (s->low[column] == s->high[column] && low < high)
+	if (s->low[column] == s->high[column] &&
+	    (low != s->low[column] || high != s->high[column]))
 		s->unpriced = true; /* it was left out, and its cost is old */
 	if (s->where[column] != BASIC && s->low[column] == low &&
 	    (s->where[column] == AT_LOW || s->low[column] == s->high[column])) {
@@ -246,6 +247,8 @@ void simplex_bound_column(
 
 void simplex_bound_row(struct simplex *s, size_t row, double low, double high)
 {
+	if (s->row_low[row] == s->row_high[row] && low < high)
+		s->unpriced = true; /* held, any price suited it */
 	s->moved = s->moved || s->row_where[row] != BASIC;
 	s->settled = false;
 	s->row_low[row] = low;

@@ -225,6 +225,35 @@ void basis_place(struct simplex *s)
 	}
 }
 
+static void add_column(double *sum, const struct matrix_column *c, double times)
+{
+	for (size_t k = 0; k < c->n; k++)
+		sum[c->entries[k].at] += c->entries[k].value * times;
+}
+
+double basis_error(struct simplex *s)
+{
+	double worst = 0, *sum = s->enter;
+
+	memset(sum, 0, s->m * sizeof(*sum));
+	for (size_t j = 0; j < s->n_columns; j++)
+		if (s->where[j] != BASIC && basis_value(s, j) != 0)
+			add_column(sum, &s->column[j], basis_value(s, j));
+	for (size_t i = 0; i < s->m; i++)
+		if (s->head[i] >= ROW)
+			sum[s->head[i] - ROW] -= s->xb[i];
+		else
+			add_column(sum, &s->column[s->head[i]], s->xb[i]);
+	for (size_t r = 0; r < s->m; r++) {
+		double e = sum[r];
+
+		if (s->row_where[r] != BASIC)
+			e -= basis_value(s, ROW + r);
+		worst = fabs(e) > worst ? fabs(e) : worst;
+	}
+	return worst;
+}
+
 double basis_objective(const struct simplex *s)
 {
 	double sum = 0;
@@ -246,8 +275,9 @@ void basis_row(struct simplex *s, size_t r)
 		const struct matrix_column *c = &s->column[j];
 		double sum = 0;
 
-		if (s->where[j] == BASIC || s->low[j] == s->high[j]) {
-			s->alpha[j] = 0;
+		if (s->where[j] == BASIC ||
+		    (s->low[j] == 0 && s->high[j] == 0)) {
+			s->alpha[j] = 0; /* held at 0 its price is no matter */
 			continue;
 		}
 		for (size_t k = 0; k < c->n; k++)

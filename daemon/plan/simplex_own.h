@@ -67,6 +67,8 @@ void basis_refactor(struct simplex *s);
 void basis_price(struct simplex *s);
 /* The basic variables from the others. */
 void basis_place(struct simplex *s);
+/* By how much a row is not what its columns add up to, at most. */
+double basis_error(struct simplex *s);
 double basis_objective(const struct simplex *s);
 void basis_set(struct simplex *s, size_t v, unsigned char where, double d);
 void basis_move_duals(struct simplex *s, double step);

@@ -13,6 +13,8 @@
 
 #define FEASIBLE 1e-7
 #define PAYS 1e-8 /* less is none */
+#define WORN 1e-6 /* an error as large as this */
+#define WORN_MOST 4
 
 /* The row that is out of its bounds by most, for its norm; m: none. */
 static size_t choose_row(const struct simplex *s)
@@ -37,6 +39,12 @@ static size_t choose_row(const struct simplex *s)
 	return best;
 }
 
+/* It cannot move, so any price suits it and it has no place in the basis. */
+static bool is_held(const struct simplex *s, size_t v)
+{
+	return basis_low(s, v) == basis_high(s, v);
+}
+
 /* How far the dual can go for this variable: d / alpha, or no limit. */
 static bool limits(double alpha, double sign, unsigned char where)
 {
@@ -55,14 +63,15 @@ static size_t choose_entering(const struct simplex *s, double sign)
 
 	for (size_t j = 0; j < s->n_columns; j++)
 		if (s->alpha[j] != 0 &&
-		    limits(s->alpha[j], sign, s->where[j])) {
+		    limits(s->alpha[j], sign, s->where[j]) && !is_held(s, j)) {
 			double step = (fabs(s->d[j]) + DUAL_TOLERANCE) /
 				      fabs(s->alpha[j]);
 
 			most = step < most ? step : most;
 		}
 	for (size_t r = 0; r < s->m; r++)
-		if (limits(s->row_alpha[r], sign, s->row_where[r])) {
+		if (limits(s->row_alpha[r], sign, s->row_where[r]) &&
+		    !is_held(s, ROW + r)) {
 			double step = (fabs(s->row_d[r]) + DUAL_TOLERANCE) /
 				      fabs(s->row_alpha[r]);
 
@@ -72,12 +81,13 @@ static size_t choose_entering(const struct simplex *s, double sign)
 		if (s->alpha[j] != 0 &&
 		    limits(s->alpha[j], sign, s->where[j]) &&
 		    fabs(s->d[j]) <= most * fabs(s->alpha[j]) &&
-		    fabs(s->alpha[j]) > best_alpha) {
+		    fabs(s->alpha[j]) > best_alpha && !is_held(s, j)) {
 			best_alpha = fabs(s->alpha[j]);
 			best = j;
 		}
 	for (size_t r = 0; r < s->m; r++)
 		if (limits(s->row_alpha[r], sign, s->row_where[r]) &&
+		    !is_held(s, ROW + r) &&
 		    fabs(s->row_d[r]) <= most * fabs(s->row_alpha[r]) &&
 		    fabs(s->row_alpha[r]) > best_alpha) {
 			best_alpha = fabs(s->row_alpha[r]);
@@ -243,6 +253,13 @@ static bool let_paying_in(struct simplex *s, int *pivots, int64_t *steps)
 	return true;
 }
 
+/* Errors have crept into the inverse: it has to be made anew. */
+static bool is_worn(struct simplex *s, int64_t *steps)
+{
+	*steps += (int64_t)(s->n_columns + s->m * 8);
+	return s->since > 0 && basis_error(s) > WORN;
+}
+
 enum simplex_end simplex_solve(
     struct simplex *s, double cutoff, int pivots, int64_t *steps)
 {
@@ -259,10 +276,14 @@ enum simplex_end simplex_solve(
 		size_t r = choose_row(s);
 		enum simplex_end end;
 
-		if (r == s->m) {
+		if (r == s->m && !is_worn(s, steps)) {
 			s->settled = true;
 			return SIMPLEX_DONE;
 		}
+		if (r == s->m && ++bad <= WORN_MOST)
+			s->since = REFACTOR;
+		if (r == s->m && bad > WORN_MOST)
+			return SIMPLEX_MORE;
 		if (s->since >= REFACTOR) {
 			start(s, steps);
 			continue;
@@ -273,7 +294,7 @@ enum simplex_end simplex_solve(
 		if (end == SIMPLEX_ABOVE)
 			return SIMPLEX_ABOVE;
 		if (end == SIMPLEX_DONE) {
-			if (++bad > 2)
+			if (++bad > WORN_MOST)
 				return SIMPLEX_MORE;
 			s->since = REFACTOR;
 		}
