@@ -144,8 +144,8 @@ static void show_kept(struct call *call, const json_t *answer)
 		call_show_list(call, kept, "");
 	} else {
 		fprintf(call->pen.out,
-		    "Member %lld is a number now. Gone: name, contact, "
-		    "%lld keys, %lld sign-ins, %lld notes. Kept:\n\n",
+		    "Member %lld is a number now. Gone: name and contact; "
+		    "keys: %lld; sign-ins: %lld; notes: %lld. Kept:\n\n",
 		    (long long)reach_int(answer, "member/id"),
 		    (long long)reach_int(answer, "erased/keys"),
 		    (long long)reach_int(answer, "erased/sessions"),

@@ -14,12 +14,9 @@
 #include "log.h"
 #include "rows.h"
 
-#define BOOKS                                                                  \
-	"the books stay as they are, under the number, as long as "            \
-	"bookkeeping law asks"
-#define PLANS                                                                  \
-	"a plan stays as it was torn and shared: sizes and counts under the "  \
-	"number, no note"
+/* They fit beside the table and the count on a terminal of 80 columns. */
+#define BOOKS "the books, under the number, as long as bookkeeping law asks"
+#define PLANS "what a plan was made of, under the number, without a note"
 #define NUMBERS "it tells by numbers what happened; no name is in it"
 
 static const struct {
@@ -30,7 +27,7 @@ static const struct {
     {"enrolment", PLANS},
     {"event", NUMBERS},
     {"invoice", BOOKS},
-    {"key", "a booking names it; it has no name any more and opens nothing"},
+    {"key", "a booking names it; it has no name and opens nothing"},
     {"ledger_entry", BOOKS},
     {"member", "the number itself, without name and contact"},
     {"plan", PLANS},
