@@ -16,7 +16,7 @@
 #define GROUP_WEIGHT 3
 #define PAIR_WEIGHT 0.9
 #define CHOICES 3
-#define TRIES 1 /* of a side, before its past is trusted */
+#define TRIES 3 /* of a side, before its past is trusted */
 
 struct choice {
 	struct set set;

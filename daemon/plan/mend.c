@@ -20,7 +20,7 @@
 
 #define STRIPS_MOST 4000
 #define ROUNDS 10
-#define NODES_LISTED 60
+#define NODES_LISTED 100
 #define NODES 10     /* of one part, in two stages */
 #define WORK 3000000 /* steps for it */
 #define COLUMNS_MOST 1500
