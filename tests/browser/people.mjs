@@ -32,17 +32,37 @@ export async function person(viewport = wide) {
 }
 
 export const go = (page, where) => page.goto(origin + where);
-export const press = (page, name) => page.getByRole('button', { name, exact: true }).click();
-export const follow = (page, name) => page.getByRole('link', { name, exact: true }).click();
+/* A click ends when the next page has begun; what stands on it may still be on its way. */
+const arrived = async (page, click) => {
+  await click;
+  await page.waitForLoadState('domcontentloaded');
+};
+const until = async (page, read, wanted, limitMs = 20000) => {
+  const giveUp = Date.now() + limitMs;
+  for (;;) {
+    const text = await read();
+    if (wanted(text) || Date.now() > giveUp) return text;
+    await page.waitForTimeout(50);
+  }
+};
+const plain = (text) => text.replace(/\s+/g, ' ');
+export const press = (page, name) =>
+  arrived(page, page.getByRole('button', { name, exact: true }).click());
+export const follow = (page, name) => arrived(page, page.getByRole('link', { name, exact: true }).click());
 export const fill = (page, label, text) => page.getByLabel(label).first().fill(text);
-export const title = async (page, text) => assert.equal(await page.locator('h1').textContent(), text);
+export const title = async (page, text) =>
+  assert.equal(await until(page, () => page.locator('h1').textContent(), (h1) => h1 === text), text);
 export const see = async (page, text) => {
-  const body = (await page.locator('main').textContent()).replace(/\s+/g, ' ');
+  const read = async () => plain(await page.locator('main').textContent());
+  const body = await until(page, read, (main) => main.includes(text));
   assert.ok(body.includes(text), `"${text}" is not on ${page.url()}:\n${body.slice(0, 1500)}`);
 };
-export const said = async (page, text) =>
-  assert.match((await page.getByRole('status').allTextContents()).join(' '), text);
-export const alerted = async (page, text) => assert.match(await page.getByRole('alert').textContent(), text);
+export const said = async (page, text) => {
+  const read = async () => (await page.getByRole('status').allTextContents()).join(' ');
+  assert.match(await until(page, read, (status) => text.test(status)), text);
+};
+export const alerted = async (page, text) =>
+  assert.match(await until(page, () => page.getByRole('alert').textContent(), (alert) => text.test(alert)), text);
 export const cookies = async (page) => (await page.context().cookies()).map((c) => c);
 
 export async function signIn(page, key) {
