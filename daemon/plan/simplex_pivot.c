@@ -45,14 +45,16 @@ static bool is_held(const struct simplex *s, size_t v)
 	return basis_low(s, v) == basis_high(s, v);
 }
 
-/* How far the dual can go for this variable: d / alpha, or no limit. */
-static bool limits(double alpha, double sign, unsigned char where)
+/* Does this variable set a limit to how far the dual can go: d / alpha? */
+static bool limits(const struct simplex *s, size_t v, double sign)
 {
-	double a = alpha * sign;
+	double alpha = v >= ROW ? s->row_alpha[v - ROW] : s->alpha[v];
+	unsigned char where = v >= ROW ? s->row_where[v - ROW] : s->where[v];
+	bool hit = where == AT_LOW    ? alpha * sign > PIVOT_LEAST
+		   : where == AT_HIGH ? alpha * sign < -PIVOT_LEAST
+				      : false;
 
-	return where == AT_LOW    ? a > PIVOT_LEAST
-	       : where == AT_HIGH ? a < -PIVOT_LEAST
-				  : false;
+	return hit && !is_held(s, v);
 }
 
 /* Harris: the longest step within a tolerance, then the largest pivot within it. */
@@ -62,32 +64,28 @@ static size_t choose_entering(const struct simplex *s, double sign)
 	size_t best = SIZE_MAX;
 
 	for (size_t j = 0; j < s->n_columns; j++)
-		if (s->alpha[j] != 0 &&
-		    limits(s->alpha[j], sign, s->where[j]) && !is_held(s, j)) {
+		if (limits(s, j, sign)) {
 			double step = (fabs(s->d[j]) + DUAL_TOLERANCE) /
 				      fabs(s->alpha[j]);
 
 			most = step < most ? step : most;
 		}
 	for (size_t r = 0; r < s->m; r++)
-		if (limits(s->row_alpha[r], sign, s->row_where[r]) &&
-		    !is_held(s, ROW + r)) {
+		if (limits(s, ROW + r, sign)) {
 			double step = (fabs(s->row_d[r]) + DUAL_TOLERANCE) /
 				      fabs(s->row_alpha[r]);
 
 			most = step < most ? step : most;
 		}
 	for (size_t j = 0; j < s->n_columns; j++)
-		if (s->alpha[j] != 0 &&
-		    limits(s->alpha[j], sign, s->where[j]) &&
+		if (limits(s, j, sign) &&
 		    fabs(s->d[j]) <= most * fabs(s->alpha[j]) &&
-		    fabs(s->alpha[j]) > best_alpha && !is_held(s, j)) {
+		    fabs(s->alpha[j]) > best_alpha) {
 			best_alpha = fabs(s->alpha[j]);
 			best = j;
 		}
 	for (size_t r = 0; r < s->m; r++)
-		if (limits(s->row_alpha[r], sign, s->row_where[r]) &&
-		    !is_held(s, ROW + r) &&
+		if (limits(s, ROW + r, sign) &&
 		    fabs(s->row_d[r]) <= most * fabs(s->row_alpha[r]) &&
 		    fabs(s->row_alpha[r]) > best_alpha) {
 			best_alpha = fabs(s->row_alpha[r]);
@@ -280,10 +278,11 @@ enum simplex_end simplex_solve(
 			s->settled = true;
 			return SIMPLEX_DONE;
 		}
-		if (r == s->m && ++bad <= WORN_MOST)
+		if (r == s->m) {
+			if (++bad > WORN_MOST)
+				return SIMPLEX_MORE;
 			s->since = REFACTOR;
-		if (r == s->m && bad > WORN_MOST)
-			return SIMPLEX_MORE;
+		}
 		if (s->since >= REFACTOR) {
 			start(s, steps);
 			continue;

@@ -4,7 +4,7 @@
  *
  * Name, contact, sign-ins, keys and notes go; what the books and plans need stays under the
  * number, and the answer says so.  The database does it in one statement (member_erase of
- * sql/015_privacy.sql), which the daily sweep uses as well; here it is asked what stands in
+ * sql/015_privacy.sql), which the regular sweep uses as well; here it is asked what stands in
  * the way, and gathered what is told afterwards.
  */
 #include "act_privacy.h"
